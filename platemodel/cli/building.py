@@ -1,0 +1,247 @@
+"""``platemodel build`` and ``check``: the work from a plan file to a folder of results."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import click
+
+from platemodel.faults import InputError
+from platemodel.frame.values import Frame
+from platemodel.plan.values import Plan
+from platemodel.site.rules import Verdict
+from platemodel.solid.values import Proof
+
+STAGES = ("read", "frame", "solids", "proof", "files", "sheets")
+
+
+@dataclass
+class Watch:
+    """Says what is being done on a terminal, and keeps how long it took."""
+
+    spent: dict[str, float] = field(default_factory=dict)
+
+    @contextmanager
+    def stage(self, name: str) -> Iterator[None]:
+        """One stage of the work."""
+        show = sys.stderr.isatty()
+        if show:
+            number = STAGES.index(name) + 1 if name in STAGES else 0
+            click.echo(f"\r\033[K{number}/{len(STAGES)} {name} …", nl=False, err=True)
+        begin = time.perf_counter()
+        try:
+            yield
+        finally:
+            self.spent[name] = self.spent.get(name, 0.0) + time.perf_counter() - begin
+            if show:
+                click.echo("\r\033[K", nl=False, err=True)
+
+    def text(self) -> str:
+        """Where the time went, a line a stage."""
+        lines = [f"{name:8}{seconds:8.2f} s" for name, seconds in self.spent.items()]
+        return "\n".join([*lines, f"{'total':8}{sum(self.spent.values()):8.2f} s"])
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a build came to."""
+
+    frame: Frame
+    proof: Proof
+    verdicts: list[Verdict]
+    report: dict[str, Any]
+
+    @property
+    def passed(self) -> bool:
+        """Whether the proof and every rule that must hold passed."""
+        return bool(self.report["passed"])
+
+
+def build(plan_path: str, output: str | None, timings: bool) -> int:
+    """Build a plan into a folder; gives the exit code.
+
+    Raises :class:`~platemodel.faults.PlanError` or :class:`~platemodel.faults.InputError`.
+    """
+    from platemodel.export.folder import beside, discard, judge_target, locked, publish
+
+    target = Path(output) if output is not None else Path("outputs") / Path(plan_path).stem
+    watch = Watch()
+    plan, locked_report = _read(plan_path, watch)
+    judge_target(target)
+    failed = target.with_name(target.name + ".failed")
+    with locked(target):
+        with watch.stage("frame"):
+            frame = _decide(plan)
+        changes = _locked_changes(frame, locked_report)
+        if any(not change.passed for change in changes):
+            _say_locked(changes)
+            return 1
+        judge_target(failed)
+        with beside(target) as work:
+            outcome = _make(frame, changes, work, watch)
+            with watch.stage("files"):
+                publish(work, target if outcome.passed else failed)
+        if outcome.passed:
+            discard(failed)
+    _say(outcome, target if outcome.passed else failed)
+    if timings:
+        click.echo(watch.text())
+    return 0 if outcome.passed else 1
+
+
+def check(plan_path: str) -> int:
+    """Prove a plan and judge its rules, leaving no files; gives the exit code."""
+    watch = Watch()
+    plan, locked_report = _read(plan_path, watch)
+    with watch.stage("frame"):
+        frame = _decide(plan)
+    changes = _locked_changes(frame, locked_report)
+    with TemporaryDirectory(prefix="platemodel-") as folder:
+        outcome = _prove_only(frame, changes, Path(folder), watch)
+    if any(not change.passed for change in changes):
+        _say_locked(changes)
+    _say(outcome, None)
+    return 0 if outcome.passed else 1
+
+
+def _read(plan_path: str, watch: Watch) -> tuple[Plan, dict[str, Any] | None]:
+    from platemodel.plan import read_plan
+    from platemodel.site.locked import read_locked
+
+    with watch.stage("read"):
+        plan = read_plan(plan_path)
+        locked = plan.laying.locked
+        report = None if locked is None else read_locked(Path(plan_path).parent / locked)
+    return plan, report
+
+
+def _decide(plan: Plan) -> Frame:
+    from platemodel.frame import decide
+
+    return decide(plan)
+
+
+def _locked_changes(frame: Frame, locked_report: dict[str, Any] | None) -> list[Verdict]:
+    from platemodel.export.report import report
+    from platemodel.site.locked import judge_locked
+
+    return [] if locked_report is None else judge_locked(report(frame, [], None), locked_report)
+
+
+def _solids(frame: Frame, folder: Path, watch: Watch) -> Proof:
+    """Write the solids' files and prove them."""
+    from platemodel.solid import KernelMissing, require_kernel
+
+    with watch.stage("solids"):
+        try:
+            require_kernel()
+        except KernelMissing as error:
+            raise InputError(str(error)) from None
+        from platemodel.export.meshes import write_stls
+        from platemodel.export.step import write_frame_step, write_type_steps
+        from platemodel.solid import prove
+
+        (folder / "pieces").mkdir()
+        write_frame_step(frame, folder)
+        write_type_steps(frame, folder)
+        write_stls(frame, folder)
+    with watch.stage("proof"):
+        return prove(frame, folder)
+
+
+def _prove_only(frame: Frame, changes: list[Verdict], folder: Path, watch: Watch) -> Outcome:
+    from platemodel.export.report import report
+    from platemodel.site.rules import judge
+
+    proof = _solids(frame, folder, watch)
+    verdicts = [*judge(frame), *changes]
+    return Outcome(frame, proof, verdicts, report(frame, verdicts, proof))
+
+
+def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch) -> Outcome:
+    """Make every file of a build in a folder."""
+    from platemodel.export.lists import buying_list, cutting_list, file_list
+    from platemodel.export.meshes import write_glb
+    from platemodel.export.report import report_text
+    from platemodel.sheets import drawn, svg
+
+    outcome = _prove_only(frame, changes, work, watch)
+    kinds = [kind.name for kind in frame.types]
+    files = [
+        ("frame.step", "the frame's solids, AP242, mm"),
+        ("frame.stl", "the frame as a mesh, mm"),
+        ("frame.glb", "the frame for viewers, glTF 2.0, metres, y up"),
+        *((f"pieces/{kind}.step", f"solid of type {kind} in the piece frame, mm") for kind in kinds),
+        *((f"pieces/{kind}.stl", f"mesh of type {kind} in the piece frame, mm") for kind in kinds),
+    ]
+    with watch.stage("files"):
+        write_glb(frame, work / "frame.glb")
+        for name, text, what in (
+            ("report.json", report_text(outcome.report), "all results"),
+            ("cutting-list.csv", cutting_list(frame), "every piece with its laps"),
+            ("buying-list.csv", buying_list(frame), "boards to buy"),
+        ):
+            _write(work / name, text)
+            files.append((name, what))
+    with watch.stage("sheets"):
+        (work / "sheets").mkdir()
+        for name, page in drawn(frame, outcome.passed).items():
+            _write(work / "sheets" / f"{name}.svg", svg(page))
+            files.append((f"sheets/{name}.svg", page.title))
+    with watch.stage("files"):
+        _write(work / "files.csv", file_list(work, sorted(files)))
+    return outcome
+
+
+def _write(path: Path, text: str) -> None:
+    with open(path, "w", encoding="utf-8", newline="") as stream:
+        stream.write(text)
+
+
+def _say_locked(changes: list[Verdict]) -> None:
+    click.echo("platemodel: the locked report would be altered; nothing was written:", err=True)
+    for change in changes:
+        click.echo(f"  {change.where}", err=True)
+
+
+def _say(outcome: Outcome, target: Path | None) -> None:
+    frame = outcome.frame
+    for verdict in outcome.verdicts:
+        if not verdict.passed and verdict.level == "advice":
+            click.echo(f"advice: {verdict.rule}: {verdict.where} ({verdict.source})", err=True)
+    if not outcome.proof.passed:
+        click.echo("platemodel: NOT PROVED", err=True)
+        for line in failures(outcome):
+            click.echo(f"  {line}", err=True)
+    mass = sum(piece.mass for piece in frame.pieces)
+    state = "proved" if outcome.passed else "failed"
+    click.echo(
+        f"{state}: {len(frame.pieces)} pieces of {len(frame.types)} types, {len(frame.joints)} laps, "
+        f"{len(frame.boards)} boards, {mass:.0f} kg" + (f"; in {target}" if target is not None else "")
+    )
+
+
+def failures(outcome: Outcome) -> list[str]:
+    """What failed in a proof, a line each: check or lap, figure, limit."""
+    proof, frame = outcome.proof, outcome.frame
+    lines = [
+        f"{check.name}: {check.figure:g}, {'at least' if check.least else 'at most'} {check.limit:g}"
+        for check in proof.checks
+        if not check.passed
+    ]
+    for findings in (proof.exact, proof.mesh):
+        for joint, lap in zip(frame.joints, findings.laps, strict=True):
+            if not lap.passed:
+                lines.append(
+                    f"lap {joint.id} ({findings.kernel}): {', '.join(lap.failures)} – clash {lap.clash:g} mm3,"
+                    f" fill {lap.fill:.9f}, seat {lap.seat:g} of {lap.seat_expected:g} mm2,"
+                    f" gap {lap.gap:g} of {lap.gap_expected:g} mm3"
+                )
+    return lines

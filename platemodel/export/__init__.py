@@ -1,0 +1,1 @@
+"""Files of a frame: STEP, STL, glTF, report and lists, and the folder they appear in."""

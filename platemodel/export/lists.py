@@ -1,0 +1,104 @@
+"""The lists as CSV: what to cut, what to buy, and which files a build wrote."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from platemodel.frame.timber import mass
+from platemodel.frame.values import Frame, Half, Piece
+
+_LAP = ("kind", "half", "mate", "from_y0", "from_yw", "to_y0", "to_yw")
+
+
+def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """Rows as CSV text with a head, lines ended as RFC 4180 wants."""
+    stream = io.StringIO(newline="")
+    writer = csv.writer(stream)
+    writer.writerow(head)
+    writer.writerows(rows)
+    return stream.getvalue()
+
+
+def _number(value: float) -> str:
+    """A length to a thousandth of a millimetre, without trailing zeros."""
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _safe(text: str) -> str:
+    """A text that a spreadsheet will not take for a formula."""
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@") else text
+
+
+def cutting_list(frame: Frame) -> str:
+    """A row a piece: mark, type, length, how it lies, mass, and then its laps along the piece frame."""
+    most = max((len(piece.halves) for piece in frame.pieces), default=0)
+    head = ["mark", "type", "length_mm", "width_mm", "depth_mm", "walls", "laying_order"]
+    head += ["up_face_as_drawn", "turned_over", "mass_kg", "laps"]
+    head += [f"lap{number}_{part}" for number in range(1, most + 1) for part in _LAP]
+    return table(head, (_row(frame, piece, most) for piece in frame.pieces))
+
+
+def _row(frame: Frame, piece: Piece, most: int) -> list[object]:
+    row: list[object] = [
+        piece.mark,
+        frame.types[piece.type].name,
+        _number(piece.length),
+        _number(piece.laid.width),
+        _number(piece.laid.depth),
+        _safe(" + ".join(piece.walls)),
+        piece.order,
+        "bottom" if piece.place.turned_over else "top",
+        "yes" if piece.place.turned_over else "no",
+        f"{piece.mass:.2f}",
+        len(piece.halves),
+    ]
+    for half in piece.halves:
+        row += _lap(frame, half)
+    return row + [""] * (len(_LAP) * (most - len(piece.halves)))
+
+
+def _lap(frame: Frame, half: Half) -> list[str]:
+    kind, mate = half.kind, frame.pieces[half.mate].mark
+    return [kind, "under" if half.under else "over", mate, *(_number(x) for x in (*half.low, *half.high))]
+
+
+def buying_list(frame: Frame) -> str:
+    """A row a length and width of board: how many, metres, mass, and what is cut from each."""
+    plate = frame.plan.plate
+    counts: Counter[tuple[float, float]] = Counter()
+    cut: dict[tuple[float, float], list[str]] = {}
+    for board in frame.boards:
+        width = frame.pieces[board.pieces[0]].laid.width
+        key = (width, board.length)
+        counts[key] += 1
+        cut.setdefault(key, []).append(" + ".join(frame.pieces[index].mark for index in board.pieces))
+    rows = [
+        [
+            _number(width),
+            _number(plate.depth),
+            plate.grade,
+            _number(length),
+            count,
+            f"{count * length / 1000:.2f}",
+            f"{mass(count * length * width * plate.depth, plate.grade):.1f}",
+            "; ".join(cut[(width, length)]),
+        ]
+        for (width, length), count in sorted(counts.items())
+    ]
+    head = ["width_mm", "depth_mm", "grade", "length_mm", "count", "metres", "mass_kg", "pieces_a_board"]
+    return table(head, rows)
+
+
+def file_list(folder: Path, files: Sequence[tuple[str, str]]) -> str:
+    """A row a file of a build: its path, bytes, SHA-256, and what it is."""
+    rows = []
+    for name, what in files:
+        raw = (folder / name).read_bytes()
+        rows.append([name, len(raw), hashlib.sha256(raw).hexdigest(), what])
+    return table(["file", "bytes", "sha256", "what"], rows)

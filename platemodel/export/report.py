@@ -1,0 +1,146 @@
+"""report.json: all results of a build, for people and programs."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from platemodel.frame.values import Frame, Half, Piece
+from platemodel.site.rules import Verdict
+from platemodel.solid.values import Check, LapFigures, Proof
+
+
+def report(frame: Frame, verdicts: Sequence[Verdict], proof: Proof | None) -> dict[str, Any]:
+    """The report of a frame as plain values; ``proof`` None leaves the proof's figures out."""
+    rules_hold = all(verdict.passed for verdict in verdicts if verdict.level == "must")
+    marks = [piece.mark for piece in frame.pieces]
+    return {
+        "units": "mm",
+        "title": frame.plan.job.title,
+        "passed": proof is not None and proof.passed and rules_hold,
+        "pieces": [_piece(frame, piece) for piece in frame.pieces],
+        "types": [
+            {
+                "type": kind.name,
+                "count": len(kind.pieces),
+                "marks": [marks[index] for index in kind.pieces],
+                "length": kind.shape.length,
+                "volume": kind.shape.volume,
+                "step": f"pieces/{kind.name}.step",
+                "stl": f"pieces/{kind.name}.stl",
+                "sheet": f"sheets/{kind.name}.svg",
+            }
+            for kind in frame.types
+        ],
+        "joints": _joints(frame, proof),
+        "boards": [
+            {"length": board.length, "pieces": [marks[index] for index in board.pieces], "offcut": board.offcut}
+            for board in frame.boards
+        ],
+        "proof": None if proof is None else _proof(proof),
+        "origin": list(frame.origin),
+        "rules": [
+            {"rule": v.rule, "level": v.level, "source": v.source, "passed": v.passed, "where": v.where}
+            for v in verdicts
+        ],
+    }
+
+
+def report_text(values: dict[str, Any]) -> str:
+    """A report as JSON text; figures that are not numbers are null."""
+    return json.dumps(_finite(values), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, dict):
+        return {key: _finite(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(item) for item in value]
+    return value
+
+
+def _piece(frame: Frame, piece: Piece) -> dict[str, Any]:
+    return {
+        "mark": piece.mark,
+        "run": frame.letters[piece.run],
+        "walls": list(piece.walls),
+        "type": frame.types[piece.type].name,
+        "length": piece.length,
+        "width": piece.laid.width,
+        "depth": piece.laid.depth,
+        "order": piece.order,
+        "volume": piece.laid.volume,
+        "mass": piece.mass,
+        "place": {
+            "x": piece.place.x,
+            "y": piece.place.y,
+            "z": piece.place.z,
+            "angle_deg": piece.place.angle,
+            "turned_over": piece.place.turned_over,
+        },
+        "laps": [_half(frame, half) for half in piece.halves],
+    }
+
+
+def _half(frame: Frame, half: Half) -> dict[str, Any]:
+    return {
+        "joint": frame.joints[half.joint].id,
+        "kind": half.kind,
+        "half": "under" if half.under else "over",
+        "mate": frame.pieces[half.mate].mark,
+        "from": list(half.low),
+        "to": list(half.high),
+    }
+
+
+def _joints(frame: Frame, proof: Proof | None) -> list[dict[str, Any]]:
+    found = []
+    for index, joint in enumerate(frame.joints):
+        entry: dict[str, Any] = {
+            "id": joint.id,
+            "kind": joint.lap.kind,
+            "pieces": [frame.pieces[joint.under].mark, frame.pieces[joint.over].mark],
+            "angle_deg": joint.lap.angle,
+            "at": list(joint.at),
+        }
+        if proof is not None:
+            exact, mesh = proof.exact.laps[index], proof.mesh.laps[index]
+            entry |= _figures(exact) | {"passed": exact.passed and mesh.passed, "failed": list(exact.failures)}
+            entry["stl"] = _figures(mesh) | {"passed": mesh.passed, "failed": list(mesh.failures)}
+        found.append(entry)
+    return found
+
+
+def _figures(lap: LapFigures) -> dict[str, Any]:
+    return {
+        "seat": lap.seat,
+        "seat_expected": lap.seat_expected,
+        "clash": lap.clash,
+        "fill": lap.fill,
+        "gap": lap.gap,
+        "gap_expected": lap.gap_expected,
+        "limits": {"volume": lap.volume_limit, "fill": lap.fill_limit, "seat": lap.seat_limit},
+    }
+
+
+def _proof(proof: Proof) -> dict[str, Any]:
+    return {
+        "kernels": [proof.exact.kernel, proof.mesh.kernel],
+        "pairs_tested": proof.pairs_tested,
+        "lowering": proof.lowering,
+        "checks": [_check(check) for check in proof.checks],
+    }
+
+
+def _check(check: Check) -> dict[str, Any]:
+    return {
+        "name": check.name,
+        "passed": check.passed,
+        "figure": check.figure,
+        "limit": check.limit,
+        "limit_is": "least" if check.least else "most",
+    }

@@ -1,0 +1,272 @@
+"""Splices: where a run longer than the longest board is lengthened.
+
+Splices keep off other laps (with whole timber of ``apart`` between), off openings and from under
+bearings. As few as will do are placed, each as far along as its board reaches, and no piece shorter
+than a plate should be where that can be had.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from platemodel.faults import Fault
+from platemodel.frame.laps import Side, run_names
+from platemodel.frame.runs import Run, on_run
+from platemodel.plan.values import Plan
+import itertools
+
+LEAST_PIECES = (3000.0, 2400.0, 1800.0, 1200.0, 600.0, 0.0)
+"""Least plate lengths that are looked for, one after the other, mm: the first of NHBC Standards 2020, 7.2.6."""
+
+DUST = 1e-6
+"""Places on a run are told apart down to this (mm)."""
+
+Interval = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Blocker:
+    """A stretch of a run in which no splice's middle may lie, and why (mm along the run)."""
+
+    low: float
+    high: float
+    why: str
+
+
+@dataclass(frozen=True)
+class Rules:
+    """What a run's splices must keep to, mm: overlap, clearance, timber between laps, longest board."""
+
+    length: float
+    clearance: float
+    apart: float
+    board: float
+
+    @property
+    def half(self) -> float:
+        """Half of what a splice takes of the run, its clearance included."""
+        return self.length / 2 + self.clearance
+
+    @property
+    def pitch(self) -> float:
+        """Least distance of two splices' middles."""
+        return 2 * self.half + self.apart
+
+
+def splice_rules(plan: Plan, run: Run) -> Rules:
+    """The splice rules for one run, with the defaults that depend on its width."""
+    width = run.strip.width
+    return Rules(
+        length=width if plan.lap.splice is None else plan.lap.splice,
+        clearance=plan.lap.clearance,
+        apart=apart_wanted(plan, width),
+        board=plan.stock.lengths[-1],
+    )
+
+
+def apart_wanted(plan: Plan, width: float) -> float:
+    """Whole timber wanted between laps on a plate, mm."""
+    return width if plan.lap.apart is None else plan.lap.apart
+
+
+def blockers(plan: Plan, run: Run, sides: Sequence[Side], rules: Rules) -> list[Blocker]:
+    """All that keeps splices off, in order along the run."""
+    half, apart = rules.half, rules.apart
+    found = [
+        Blocker(-math.inf, max(run.low) + apart + half, "the plate's end"),
+        Blocker(min(run.high) - apart - half, math.inf, "the plate's end"),
+    ]
+    for side in sides:
+        low, high = min(side.void_low), max(side.void_high)
+        found.append(Blocker(low - apart - half, high + apart + half, f"the lap at {_round(low)} to {_round(high)}"))
+    for opening in plan.openings:
+        if opening.wall in run.walls:
+            low, high = sorted(on_run(plan, run, opening.wall, at) for at in (opening.begin, opening.end))
+            name = f"{opening.name} on '{plan.walls[opening.wall].name}' {opening.begin:g} to {opening.end:g}"
+            found.append(Blocker(low - half, high + half, name))
+    for bearing in plan.bearings:
+        if bearing.wall in run.walls:
+            at = on_run(plan, run, bearing.wall, bearing.at)
+            name = f"'{bearing.name}' on '{plan.walls[bearing.wall].name}' at {bearing.at:g}"
+            found.append(Blocker(at - bearing.width / 2 - half, at + bearing.width / 2 + half, name))
+    reach = (min(run.low) - 1.0, max(run.high) + 1.0)
+    return sorted(
+        (item for item in found if item.high > reach[0] and item.low < reach[1]), key=lambda item: (item.low, item.high)
+    )
+
+
+def _round(value: float) -> str:
+    return f"{value:.0f}"
+
+
+def place_splices(
+    plan: Plan, run: Run, sides: Sequence[Side], fixed: Sequence[tuple[float, tuple[str | int, ...]]]
+) -> tuple[list[float], list[Fault]]:
+    """The middles of a run's splices, in order along it.
+
+    ``sides`` are the laps on the run and ``fixed`` the splices the user asks for, each with its key
+    path. Positions are taken from the run's low end in whole millimetres where that can be.
+    """
+    rules = splice_rules(plan, run)
+    blocked = blockers(plan, run, sides, rules)
+    asked, faults = _judge_fixed(plan, run, rules, blocked, fixed)
+    if faults:
+        return [], faults
+    blocked += [Blocker(at - rules.pitch, at + rules.pitch, f"the splice asked for at {_round(at)}") for at in asked]
+    base = min(run.low)
+    marks = [base - rules.length / 2, *asked, max(run.high) + rules.length / 2]
+    found: list[float] = list(asked)
+    for low, high in itertools.pairwise(marks):
+        # a stretch between two splices' middles: its pieces run half an overlap beyond each
+        free = _free(blocked, low, high)
+        placed = None
+        for least in LEAST_PIECES:
+            placed = _fewest(free, low, high, rules, least, base)
+            if placed is not None:
+                break
+        if placed is None:
+            return [], [_no_room(plan, run, rules, blocked, free, low, high)]
+        found += placed
+    return sorted(found), []
+
+
+def _judge_fixed(
+    plan: Plan,
+    run: Run,
+    rules: Rules,
+    blocked: Sequence[Blocker],
+    fixed: Sequence[tuple[float, tuple[str | int, ...]]],
+) -> tuple[list[float], list[Fault]]:
+    faults = []
+    ordered = sorted(fixed)
+    for number, (at, path) in enumerate(ordered):
+        against = [item.why for item in blocked if item.low + DUST < at < item.high - DUST]
+        if number and at - ordered[number - 1][0] < rules.pitch - DUST:
+            against.append("the splice before it")
+        if against:
+            found = f"a splice here comes too near {' and '.join(against)}"
+            expected = f"expected {rules.half:g} mm from its middle clear, and {rules.apart:g} mm more to the next lap"
+            faults.append(plan.fault(path, found, expected))
+    return [at for at, _ in ordered], faults
+
+
+def _free(blocked: Sequence[Blocker], low: float, high: float) -> list[Interval]:
+    """What the blockers leave between two places."""
+    found: list[Interval] = []
+    reached = low
+    for item in sorted(blocked, key=lambda item: item.low):
+        if item.low > reached:
+            found.append((reached, min(item.low, high)))
+        reached = max(reached, item.high)
+        if reached >= high:
+            return [part for part in found if part[1] - part[0] >= 0]
+    found.append((reached, high))
+    return found
+
+
+def _fewest(
+    free: Sequence[Interval], low: float, high: float, rules: Rules, least: float, base: float
+) -> list[float] | None:
+    """As few splices as will do between two middles, each as far along as it can be; None if none do."""
+    overlap = rules.length
+    if high - low + overlap <= rules.board + DUST:
+        return []
+    reach = rules.board - overlap
+    step = max(rules.pitch, least - overlap)
+    if reach < step:
+        return None
+    # backward: from which places can the rest be reached with 0, 1, 2 … more splices
+    last = _clip(free, high - reach, high - max(least - overlap, 0.0))
+    backward = [last]
+    while not _clip(backward[-1], low + max(least - overlap, 0.0), low + reach):
+        grown = _merge([(begin - reach, end - step) for begin, end in backward[-1]])
+        following = _merge([part for begin, end in grown for part in _clip(free, begin, end)])
+        # with one more splice no further back than before: there is no way through
+        if not following or (backward[-1] and following[0][0] >= backward[-1][0][0] - DUST):
+            return None
+        backward.append(following)
+    found: list[float] = []
+    here, shortest = low, max(least - overlap, 0.0)
+    for reachable in reversed(backward):
+        choices = _clip(reachable, here + shortest, here + reach)
+        at = _whole(choices, base)
+        found.append(at)
+        here, shortest = at, step
+    return found
+
+
+def _whole(choices: Sequence[Interval], base: float) -> float:
+    """The farthest place of some intervals, on a whole millimetre from ``base`` where one lies in them."""
+    begin, end = choices[-1]
+    whole = base + math.floor(end - base + DUST)
+    return whole if whole >= begin - DUST else end
+
+
+def _clip(parts: Sequence[Interval], low: float, high: float) -> list[Interval]:
+    found = []
+    for begin, end in parts:
+        begin, end = max(begin, low), min(end, high)
+        if end - begin >= -DUST:
+            found.append((begin, max(begin, end)))
+    return found
+
+
+def _merge(parts: Sequence[Interval]) -> list[Interval]:
+    found: list[Interval] = []
+    for begin, end in sorted(part for part in parts if part[1] - part[0] >= -DUST):
+        if found and begin <= found[-1][1]:
+            found[-1] = (found[-1][0], max(found[-1][1], end))
+        else:
+            found.append((begin, end))
+    return found
+
+
+def _no_room(
+    plan: Plan, run: Run, rules: Rules, blocked: Sequence[Blocker], free: Sequence[Interval], low: float, high: float
+) -> Fault:
+    """Say what leaves no room for a splice, where, and which stock length would do."""
+
+    def fits(board: float) -> bool:
+        wider = Rules(rules.length, rules.clearance, rules.apart, board)
+        return _fewest(free, low, high, wider, 0.0, min(run.low)) is not None
+
+    enough = _least(fits, rules.board, high - low + rules.length)
+    begin, end = _stuck(free, low, rules)
+    reasons = [item.why for item in blocked if item.high > begin and item.low < end and item.why != "the plate's end"]
+    names = run_names(plan, run)
+    overall = max(run.high) - min(run.low)
+    wall = plan.walls[run.walls[0]]
+    found = (
+        f"the plate of {names} is {overall:.0f} mm long and the longest board {rules.board:g}, but there is no room for"
+        f" a splice from {begin - min(run.low):.0f} to {end - min(run.low):.0f} mm along it"
+    )
+    if reasons:
+        shown = "; ".join(reasons[:8]) + (f"; and {len(reasons) - 8} more" if len(reasons) > 8 else "")
+        found += f" for {shown}"
+    expected = f"expected a stock length of at least {math.ceil(enough - 1e-6)} mm, or one of these elsewhere"
+    return plan.fault(wall.path, found, expected)
+
+
+def _stuck(free: Sequence[Interval], low: float, rules: Rules) -> Interval:
+    """The stretch in which the next splice would have to lie when going as far as each board reaches."""
+    here = low
+    reach = rules.board - rules.length
+    shortest = 0.0
+    while choices := _clip(free, here + shortest, here + reach):
+        if choices[-1][1] <= here + DUST:
+            break
+        here, shortest = choices[-1][1], rules.pitch
+    return here + shortest, here + reach
+
+
+def _least(fits: Callable[[float], bool], low: float, high: float) -> float:
+    """The least board that fits, to 0.01 mm, known that ``high`` does."""
+    while high - low > 0.01:
+        middle = (low + high) / 2
+        if fits(middle):
+            high = middle
+        else:
+            low = middle
+    return high

@@ -1,0 +1,208 @@
+"""The plan file as the user writes it: keys, types and bounds, and so its JSON Schema.
+
+Lengths are millimetres, angles degrees, anticlockwise. Nothing here knows geometry: shapes are
+judged in :mod:`platemodel.plan.outline` and in :mod:`platemodel.frame`.
+"""
+
+from __future__ import annotations
+
+import datetime
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+MOST_CORNERS = 2000
+"""Corners of one shell; more is no house but a file gone wrong."""
+
+Text = Annotated[str, StringConstraints(min_length=1, max_length=200, strip_whitespace=True)]
+Name = Annotated[
+    str, StringConstraints(min_length=1, max_length=60, strip_whitespace=True, pattern=r"^[^\x00-\x1f\x7f]+$")
+]
+Coordinate = Annotated[float, Field(ge=-1e8, le=1e8)]
+"""Up to 100 km from the origin: beyond it doubles no longer hold a micrometre."""
+
+Point = Annotated[list[Coordinate], Field(min_length=2, max_length=2)]
+Length = Annotated[float, Field(gt=0, le=1e6)]
+Position = Annotated[float, Field(ge=0, le=1e6)]
+Section = Annotated[float, Field(ge=10, le=1000)]
+Turn = Literal["L", "R"] | Annotated[float, Field(gt=-180, lt=180)]
+Grade = Literal["C14", "C16", "C18", "C20", "C22", "C24", "C27", "C30", "C35", "C40"]
+
+
+class Table(BaseModel):
+    """A TOML table: no key but those named, no number that is not one."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
+
+
+class Job(Table):
+    """What the title block says."""
+
+    title: Annotated[Text, Field(description="what the job is called")]
+    sheet: Annotated[Literal["A4", "A3"], Field(description="size of the sheets")] = "A4"
+    number: Annotated[Text | int | None, Field(description="identification number")] = None
+    revision: Annotated[Text | int | None, Field(description="revision index")] = None
+    date: Annotated[Text | datetime.date | None, Field(description="date of issue")] = None
+    owner: Annotated[Text | None, Field(description="legal owner")] = None
+    creator: Annotated[Text | None, Field(description="who drew it")] = None
+    approver: Annotated[Text | None, Field(description="who approves it")] = None
+
+
+class Plate(Table):
+    """The section of every plate."""
+
+    width: Annotated[Section, Field(description="across the wall, mm")]
+    depth: Annotated[Section, Field(description="top to bottom, mm")]
+    grade: Annotated[Grade, Field(description="EN 338 strength class, for the mean density")] = "C16"
+
+
+class Lap(Table):
+    """What every lap has in common."""
+
+    clearance: Annotated[
+        float, Field(ge=0, le=50, description="extra length of every lap so that it goes together, mm")
+    ] = 1.0
+    splice: Annotated[Length | None, Field(description="overlap of a lengthening lap, mm; default the plate width")] = (
+        None
+    )
+    apart: Annotated[
+        Position | None, Field(description="whole timber wanted between laps, mm; default the plate width")
+    ] = None
+
+
+class Stock(Table):
+    """What the merchant sells and what the saw takes."""
+
+    lengths: Annotated[
+        list[Length], Field(min_length=1, max_length=200, description="lengths of boards that can be bought, mm")
+    ] = [3600.0, 4200.0, 4800.0, 5400.0, 6000.0]
+    kerf: Annotated[float, Field(ge=0, le=50, description="width of a saw cut, mm")] = 3.0
+
+
+class Shell(Table):
+    """A masonry outline that carries plates, by its corners or as a walk round the outside."""
+
+    name: Annotated[Name | None, Field(description="default shell, shell2, …")] = None
+    leaf: Annotated[Length, Field(description="thickness of the leaf under the plate, mm")]
+    setback: Annotated[
+        Position, Field(description="from the outer face of the leaf to the outer edge of the plate, mm")
+    ] = 0.0
+    closed: Annotated[bool, Field(description="false: open at both ends")] = True
+    inside: Annotated[
+        Literal["left", "right"] | None,
+        Field(description="of an open shell: on which side of its walls the inside lies, default left"),
+    ] = None
+    corners: Annotated[
+        list[Point] | None,
+        Field(min_length=2, max_length=MOST_CORNERS, description="corners on the outer face of the leaf, mm"),
+    ] = None
+    walk: Annotated[
+        list[Turn | Length] | None,
+        Field(
+            min_length=1,
+            max_length=2 * MOST_CORNERS,
+            description="instead of corners: length, turn (L, R, or degrees, + left), length …",
+        ),
+    ] = None
+    start: Annotated[Point | None, Field(description="where the walk starts, default [0, 0]")] = None
+    heading: Annotated[
+        float | None, Field(ge=-360, le=360, description="direction of the walk's first length, degrees, default 0")
+    ] = None
+    walls: Annotated[list[Name] | None, Field(description="a name a leg; default the shell's name and a number")] = None
+    plate_width: Annotated[Section | None, Field(description="default plate.width, mm")] = None
+
+
+class OnWall(Table):
+    """A point of a wall: of its outer face, or of a cross wall's centre line."""
+
+    wall: Name
+    at: Position
+
+
+class Cross(Table):
+    """A wall inside, its plate lapped to whatever it meets."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=True)
+
+    name: Annotated[Name | None, Field(description="default cross, cross2, …")] = None
+    leaf: Annotated[Length, Field(description="thickness of the wall under the plate, mm")]
+    from_: Annotated[Point | OnWall, Field(alias="from", description="first end of the plate's centre line")]
+    to: Annotated[Point | OnWall, Field(description="second end of the plate's centre line")]
+    plate_width: Annotated[Section | None, Field(description="default plate.width, mm")] = None
+
+
+class Gap(Table):
+    """A stretch of a wall without a plate."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=True)
+
+    wall: Name
+    from_: Annotated[Position | None, Field(alias="from")] = None
+    to: Position | None = None
+    whole: Annotated[bool, Field(description="true instead of from and to: no plate on this wall at all")] = False
+    end: Annotated[
+        Literal["outer", "inner"],
+        Field(description="where the gap takes a corner away, the face of this wall at which the neighbour ends"),
+    ] = "outer"
+
+
+class FixedSplice(Table):
+    """A lengthening lap where the user wants it; ``at`` is its middle."""
+
+    wall: Name
+    at: Position
+
+
+class Opening(Table):
+    """A lintel under the plate: no splice here."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=True)
+
+    wall: Name
+    from_: Annotated[Position, Field(alias="from")]
+    to: Position
+    name: Name | None = None
+
+
+class Bearing(Table):
+    """A truss, beam or joist that lands on the plate, or a row of them: no splice under it."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=True)
+
+    name: Annotated[Name, Field(description="what lands here")] = "bearing"
+    wall: Name
+    at: Annotated[Position | None, Field(description="middle of the one bearing")] = None
+    every: Annotated[Length | None, Field(description="spacing of a row, with from and to")] = None
+    from_: Annotated[Position | None, Field(alias="from", description="middle of the first of a row")] = None
+    to: Annotated[Position | None, Field(description="no bearing of the row has its middle beyond")] = None
+    width: Annotated[Length, Field(description="along the wall, mm")]
+
+
+class Laying(Table):
+    """In which order the plates are laid, and so which half each has of a lap."""
+
+    start: Annotated[Name | None, Field(description="wall laid first")] = None
+    order: Annotated[list[Name] | None, Field(description="walls in laying order; the rest follow by connection")] = (
+        None
+    )
+    method: Annotated[
+        Literal["round", "pairs"],
+        Field(description="round: one after the other, always connected; pairs: unders first, overs after"),
+    ] = "round"
+    locked: Annotated[Text | None, Field(description="an earlier report.json whose pieces may not change")] = None
+
+
+class PlanFile(Table):
+    """A plan of wall plates (lengths in mm, angles in degrees anticlockwise)."""
+
+    job: Job
+    plate: Plate
+    lap: Lap = Lap()
+    stock: Stock = Stock()
+    shell: Annotated[list[Shell], Field(min_length=1, max_length=500)]
+    cross: Annotated[list[Cross], Field(max_length=2000)] = []
+    gap: Annotated[list[Gap], Field(max_length=5000)] = []
+    splice: Annotated[list[FixedSplice], Field(max_length=5000)] = []
+    opening: Annotated[list[Opening], Field(max_length=5000)] = []
+    bearing: Annotated[list[Bearing], Field(max_length=5000)] = []
+    laying: Laying = Laying()

@@ -1,0 +1,88 @@
+"""The commented plan that ``platemodel new`` writes."""
+
+from __future__ import annotations
+
+_STARTER = """\
+# A plan of wall plates for platemodel. Lengths are mm, angles degrees, left turns positive.
+# Lines that begin with # are remarks; take the # away to use a key.
+# Build it with:  platemodel build {file}
+
+[job]
+title = "{title}"
+sheet = "A4"                      # A4 or A3
+# number = "1"                    # number, revision, date, owner, creator, approver: for the
+# date = 2026-05-01               # title block; what is left out is ruled for handwriting
+
+[plate]
+width = 100                       # across the wall
+depth = 50                        # top to bottom
+grade = "C16"                     # strength class, for the masses
+
+[lap]
+clearance = 1                     # extra length of every lap so that it goes together
+# splice = 100                    # overlap of a lengthening lap, default the plate width
+# apart = 100                     # whole timber wanted between laps, default the plate width
+
+[stock]
+lengths = [3600, 4200, 4800, 5400, 6000]   # what the merchant has
+kerf = 3                          # what a saw cut takes
+
+[[shell]]
+name = "house"
+leaf = 100                        # thickness of the leaf under the plate
+setback = 0                       # from the outer face of the leaf to the plate
+# A walk round the outside as a tape goes: length, turn (L, R or degrees), length …
+walk = {walk}
+walls = {walls}
+# or corners on the outer face instead of walk:
+# corners = [[0, 0], [5400, 0], [5400, 3600], [0, 3600]]
+
+# [[cross]]                       # a wall inside
+# name = "spine"
+# leaf = 100
+# from = {{ wall = "front", at = 2400 }}   # the plate's centre line, or a point [x, y]
+# to = {{ wall = "back", at = 3000 }}
+
+# [[gap]]                         # no plate here
+# wall = "front"
+# from = 2000
+# to = 2900                       # or whole = true instead of from and to
+
+# [[opening]]                     # a lintel under the plate: no splice here
+# wall = "front"
+# from = 1000
+# to = 1900
+
+# [[bearing]]                     # a truss or beam that lands here: no splice under it
+# name = "girder"
+# wall = "front"
+# at = 2700                       # or every = 600 with from and to
+# width = 70
+
+[laying]
+# start = "back"                  # the wall laid first
+method = "round"                  # or "pairs": unders first, overs after
+"""
+
+
+def starter_plan(
+    file: str = "plan.toml",
+    title: str = "A new plan",
+    walk: tuple[float | str, ...] = (5400, "L", 3600, "L", 5400, "L", 3600),
+    walls: tuple[str, ...] = ("front", "right", "back", "left"),
+) -> str:
+    """The text of a plan to start from, commented, with a walk and wall names filled in."""
+    steps = ", ".join(f'"{step}"' if isinstance(step, str) else f"{step:g}" for step in walk)
+    names = ", ".join(quoted(wall) for wall in walls)
+    return _STARTER.format(file=file, title=escaped(title), walk=f"[{steps}]", walls=f"[{names}]")
+
+
+def escaped(text: str) -> str:
+    """A text for a basic TOML string."""
+    clean = "".join(letter if letter.isprintable() else " " for letter in text)
+    return clean.replace("\\", "\\\\").replace('"', '\\"')
+
+
+def quoted(text: str) -> str:
+    """A text as a basic TOML string."""
+    return f'"{escaped(text)}"'

@@ -1,0 +1,168 @@
+"""A plan that has been read: names resolved, walks walked, ends of cross walls found.
+
+Lengths are millimetres, angles degrees anticlockwise, axes x east and y north. Every value keeps
+the key path it came from, so that a fault found later still names its line.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from platemodel.faults import Fault, KeyPath, PlanError
+from platemodel.plan.lines import line_of
+from platemodel.plan.model import Job
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Wall:
+    """A straight wall: a leg of a shell, by its outer face, or a cross wall, by its centre line.
+
+    ``start`` to ``end`` is that line and positions run along it. Offsets are measured from it, to
+    the left, in mm: the leaf lies between ``leaf`` (near, far) and the plate between ``band``.
+    ``face`` is the offset of the outer face and ``inner`` of the inner one, ``None`` shell a cross
+    wall. ``before`` and ``after`` are the neighbouring walls' indices, None at an open end.
+    """
+
+    name: str
+    path: KeyPath
+    shell: int | None
+    start: Point
+    end: Point
+    leaf: tuple[float, float]
+    band: tuple[float, float]
+    before: int | None = None
+    after: int | None = None
+
+    @property
+    def length(self) -> float:
+        """Length of the wall's line, mm."""
+        return math.dist(self.start, self.end)
+
+    @property
+    def direction(self) -> Point:
+        """Unit vector from start to end."""
+        size = self.length
+        return (self.end[0] - self.start[0]) / size, (self.end[1] - self.start[1]) / size
+
+    @property
+    def width(self) -> float:
+        """Plate width, mm."""
+        return self.band[1] - self.band[0]
+
+    def at(self, along: float, offset: float = 0.0) -> Point:
+        """The point at a distance along the wall's line and an offset to its left."""
+        ux, uy = self.direction
+        return (
+            self.start[0] + along * ux - offset * uy,
+            self.start[1] + along * uy + offset * ux,
+        )
+
+
+@dataclass(frozen=True)
+class Gap:
+    """No plate from ``begin`` to ``end`` of a wall; ``face`` says where a neighbour ends."""
+
+    wall: int
+    begin: float
+    end: float
+    face: str
+    path: KeyPath
+
+
+@dataclass(frozen=True)
+class FixedSplice:
+    """A lengthening lap the user wants, its middle at ``at``."""
+
+    wall: int
+    at: float
+    path: KeyPath
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A lintel under the plate."""
+
+    name: str
+    wall: int
+    begin: float
+    end: float
+    path: KeyPath
+
+
+@dataclass(frozen=True)
+class Bearing:
+    """One truss, beam or joist on the plate, ``width`` along the wall about ``at``."""
+
+    name: str
+    wall: int
+    at: float
+    width: float
+    path: KeyPath
+
+
+@dataclass(frozen=True)
+class Laying:
+    """The user's wishes for the laying order; walls by index."""
+
+    start: int | None
+    order: tuple[int, ...]
+    method: str
+    locked: str | None
+    path: KeyPath = ("laying",)
+
+
+@dataclass(frozen=True)
+class Section:
+    """Section and grade of the plates: width and depth in mm, EN 338 class."""
+
+    width: float
+    depth: float
+    grade: str
+
+
+@dataclass(frozen=True)
+class LapRule:
+    """Clearance, splice length (None: the plate's width) and timber wanted between laps, mm."""
+
+    clearance: float
+    splice: float | None
+    apart: float | None
+
+
+@dataclass(frozen=True)
+class Stock:
+    """Lengths of boards, ascending, and kerf, mm."""
+
+    lengths: tuple[float, ...]
+    kerf: float
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All that the user wants built."""
+
+    job: Job
+    plate: Section
+    lap: LapRule
+    stock: Stock
+    walls: tuple[Wall, ...]
+    shells: tuple[str, ...]
+    gaps: tuple[Gap, ...]
+    splices: tuple[FixedSplice, ...]
+    openings: tuple[Opening, ...]
+    bearings: tuple[Bearing, ...]
+    laying: Laying
+    file: str
+    lines: Mapping[KeyPath, int]
+
+    def fault(self, path: KeyPath, found: str, expected: str) -> Fault:
+        """A fault of this plan, with its line."""
+        return Fault(path, found, expected, line_of(path, self.lines))
+
+    def error(self, *faults: Fault) -> PlanError:
+        """The error that carries faults of this plan."""
+        return PlanError(faults, self.file)

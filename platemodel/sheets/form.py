@@ -1,0 +1,106 @@
+"""The sheet itself: frame line and title block, by ISO 5457 and ISO 7200, and the standard scales."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+from platemodel.plan.model import Job
+from platemodel.sheets.lettering import fitted, width
+from platemodel.sheets.page import EXTRA, NARROW, THIN, Page
+
+# ISO 216 sizes, laid on their long side
+SIZES = {"A4": (297.0, 210.0), "A3": (420.0, 297.0)}
+
+SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0, 10000.0)
+"""Reductions of ISO 5455."""
+
+# ISO 5457:1999 (from memory): 20 mm for binding at the left, 10 mm elsewhere
+LEFT, MARGIN = 20.0, 10.0
+BLOCK_WIDTH = 180.0
+BLOCK_HEIGHT = 24.0
+
+
+@dataclass(frozen=True)
+class Room:
+    """The part of a page that may be drawn on, mm from the paper's top left corner."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def width(self) -> float:
+        """Width, mm."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """Height, mm."""
+        return self.bottom - self.top
+
+
+def scale_for(size: float, room: float, least: float = 1.0) -> float:
+    """The standard reduction at which a size in mm fits a room on paper, no larger than 1 : ``least``."""
+    for scale in SCALES:
+        if scale >= least and size / scale <= room:
+            return scale
+    return SCALES[-1]
+
+
+def sheet(job: Job, kind: str, name: str, scale: str, part: str) -> tuple[Page, Room]:
+    """An empty sheet with frame and title block: its page and the room above the block.
+
+    ``kind`` is the type of document, ``name`` what this one shows, ``part`` the sheet's number or name.
+    """
+    wide, high = SIZES[job.sheet]
+    page = Page(wide, high, f"{job.title}: {name}")
+    room = Room(LEFT, MARGIN, wide - MARGIN, high - MARGIN)
+    page.box(room.left, room.top, room.width, room.height, EXTRA)
+    _title_block(page, room, job, kind, name, scale, part)
+    return page, Room(room.left, room.top, room.right, room.bottom - BLOCK_HEIGHT)
+
+
+def _title_block(page: Page, room: Room, job: Job, kind: str, name: str, scale: str, part: str) -> None:
+    """Fields of ISO 7200; what the plan does not give is left as a ruled field for handwriting."""
+    left, top = room.right - BLOCK_WIDTH, room.bottom - BLOCK_HEIGHT
+    page.line([(room.left, top), (room.right, top)], NARROW)
+    page.line([(left, top), (left, room.bottom)], NARROW)
+    rows: list[list[tuple[str, object, float]]] = [
+        [("legal owner", job.owner, 60), ("title", job.title, 80), ("identification no.", job.number, 40)],
+        [
+            ("created by", job.creator, 30),
+            ("approved by", job.approver, 30),
+            ("shows", name, 80),
+            ("revision", job.revision, 15),
+            ("date of issue", _date(job.date), 25),
+        ],
+        [("document type", kind, 60), ("scale", scale, 60), ("dimensions in", "mm", 20), ("sheet", part, 40)],
+    ]
+    height = BLOCK_HEIGHT / 3
+    for number, fields in enumerate(rows):
+        x, y = left, top + number * height
+        if number:
+            page.line([(left, y), (room.right, y)], THIN)
+        for label, value, size in fields:
+            page.text(x + 1.2, y + 2.4, label, 1.3)
+            text = "" if value is None else str(value)
+            page.text(x + 1.2, y + height - 1.4, fitted(text, 2.5, size - 2.4, bold=True), 2.5, bold=True)
+            x += size
+            if x < room.right - 0.1:
+                page.line([(x, y), (x, y + height)], THIN)
+    page.text(room.left + 2, room.bottom - 2.5, "platemodel", 1.8)
+
+
+def _date(value: str | datetime.date | None) -> str | None:
+    return value.isoformat() if isinstance(value, datetime.date) else value
+
+
+def stamp_not_proved(page: Page) -> None:
+    """Put across a finished sheet what a failed proof means."""
+    text = "NOT PROVED – DO NOT CUT"
+    height = 14.0
+    while width(text, height, bold=True) > page.width * 0.8:
+        height /= 1.2
+    page.text(page.width / 2, page.height / 2, text, height, "middle", bold=True, turn=20.0, colour=(0.75, 0.1, 0.1))

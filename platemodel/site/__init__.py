@@ -1,0 +1,1 @@
+"""On the wall: the rules of the trade, judged on a decided frame."""

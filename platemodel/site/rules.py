@@ -1,0 +1,189 @@
+"""The rules of the trade, judged on a decided frame.
+
+A rule is ``must`` or ``advice``; advice never fails a build. Each names its source, or says that
+it is common practice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from platemodel.frame.laps import Side, sides_by_run
+from platemodel.frame.runs import on_run
+from platemodel.frame.splices import apart_wanted
+from platemodel.frame.strip import least_between
+from platemodel.frame.values import Frame
+import itertools
+
+COMMON = "common practice"
+NHBC = "NHBC Standards 2020, 7.2.6"
+LEAST_LENGTH = 3000.0
+LEAST_BEARINGS = 3
+LEAST_DEPTH, LEAST_WIDTH = 38.0, 100.0
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What one rule says, once for each place where it fails, or once where it holds everywhere."""
+
+    rule: str
+    level: str
+    source: str
+    passed: bool
+    where: str
+
+
+def judge(frame: Frame) -> list[Verdict]:
+    """Judge every rule on a frame."""
+    found: list[Verdict] = []
+    for rule, source, failures in _RULES:
+        places = list(failures(frame))
+        found += [Verdict(rule, "advice", source, False, place) for place in places]
+        if not places:
+            found.append(Verdict(rule, "advice", source, True, ""))
+    return found
+
+
+def _fixed_sides(frame: Frame) -> Iterator[tuple[int, Side, str]]:
+    """Corner, tee and cross laps: each side with its run and the joint's name."""
+    for joint in frame.joints:
+        if joint.lap.kind != "splice":
+            for side in joint.lap.sides:
+                yield side.run, side, f"{joint.lap.kind} {joint.id}"
+
+
+def _overlap(low: float, high: float, begin: float, end: float) -> float:
+    return min(high, end) - max(low, begin)
+
+
+def _laps_on_openings(frame: Frame) -> Iterator[str]:
+    plan = frame.plan
+    for run, side, name in _fixed_sides(frame):
+        low, high = min(side.void_low), max(side.void_high)
+        for opening in plan.openings:
+            if opening.wall not in frame.runs[run].walls:
+                continue
+            begin, end = sorted(on_run(plan, frame.runs[run], opening.wall, at) for at in (opening.begin, opening.end))
+            over = _overlap(low, high, begin, end)
+            if over > 1e-6:
+                wall = plan.walls[opening.wall].name
+                yield f"{name} lies {over:.0f} mm over {opening.name} ('{wall}' {opening.begin:g} to {opening.end:g})"
+
+
+def _laps_under_bearings(frame: Frame) -> Iterator[str]:
+    plan = frame.plan
+    for run, side, name in _fixed_sides(frame):
+        low, high = min(side.void_low), max(side.void_high)
+        for bearing in plan.bearings:
+            if bearing.wall not in frame.runs[run].walls:
+                continue
+            at = on_run(plan, frame.runs[run], bearing.wall, bearing.at)
+            begin, end = at - bearing.width / 2, at + bearing.width / 2
+            over = _overlap(low, high, begin, end)
+            if over > 1e-6:
+                move = min(end - low, high - begin)
+                wall = plan.walls[bearing.wall].name
+                yield (
+                    f"{name} lies {over:.0f} mm under '{bearing.name}' ('{wall}' at {bearing.at:g});"
+                    f" the bearing would have to move {move:.0f} mm"
+                )
+
+
+def _timber_between(frame: Frame) -> Iterator[str]:
+    by_run = sides_by_run([joint.lap for joint in frame.joints], len(frame.runs))
+    for run, sides in zip(frame.runs, by_run, strict=True):
+        wanted = apart_wanted(frame.plan, run.strip.width)
+        for (one, lap), (other, following) in itertools.pairwise(sides):
+            if lap == following:
+                continue
+            between = least_between(one.void_high, other.void_low)
+            if between < wanted - 1e-6:
+                names = f"{frame.joints[lap].id} and {frame.joints[following].id}"
+                yield f"{between:.1f} mm between laps {names}, {wanted:g} wanted"
+        for side, lap in sides:
+            if frame.joints[lap].lap.kind == "splice":
+                continue
+            ends = [] if side.ends_low else [least_between(run.low, side.void_low)]
+            ends += [] if side.ends_high else [least_between(side.void_high, run.high)]
+            for left in ends:
+                if left < wanted - 1e-6:
+                    yield f"{left:.1f} mm beyond lap {frame.joints[lap].id} to the plate's end, {wanted:g} wanted"
+
+
+def _overhangs(frame: Frame) -> Iterator[str]:
+    for wall in frame.plan.walls:
+        over = max(wall.leaf[0] - wall.band[0], wall.band[1] - wall.leaf[1])
+        if over > 1e-6:
+            yield f"the plate on '{wall.name}' overhangs its leaf by {over:g} mm"
+
+
+def _short_plates(frame: Frame) -> Iterator[str]:
+    plan = frame.plan
+    for piece in frame.pieces:
+        if piece.length >= LEAST_LENGTH:
+            continue
+        run = frame.runs[piece.run]
+        landed = sum(
+            bearing.wall in run.walls
+            and min(piece.low) <= on_run(plan, run, bearing.wall, bearing.at) <= max(piece.high)
+            for bearing in plan.bearings
+        )
+        if landed < LEAST_BEARINGS:
+            yield f"{piece.mark} is {piece.length:.0f} mm long and carries {landed} of the bearings in the plan"
+
+
+def _section(frame: Frame) -> Iterator[str]:
+    depth = frame.plan.plate.depth
+    widths = sorted({run.strip.width for run in frame.runs})
+    for width in widths:
+        if width < LEAST_WIDTH or depth < LEAST_DEPTH:
+            yield f"{depth:g} x {width:g} mm"
+
+
+def _unlapped(frame: Frame) -> Iterator[str]:
+    for one, other in frame.touching:
+        yield f"plates {frame.letters[one]} and {frame.letters[other]} touch without a lap"
+
+
+def _unconnected(frame: Frame) -> Iterator[str]:
+    """Pieces laid before anything they will be lapped to, apart from the first of each frame."""
+    if frame.plan.laying.method == "pairs":
+        return
+    links: dict[int, set[int]] = {index: set() for index in range(len(frame.pieces))}
+    for joint in frame.joints:
+        links[joint.under].add(joint.over)
+        links[joint.over].add(joint.under)
+    group = _groups(links)
+    started: set[int] = set()
+    laid: set[int] = set()
+    for index in sorted(links, key=lambda number: frame.pieces[number].order):
+        if group[index] in started and not links[index] & laid:
+            yield f"{frame.pieces[index].mark} is laid before any plate it is lapped to"
+        started.add(group[index])
+        laid.add(index)
+
+
+def _groups(links: dict[int, set[int]]) -> dict[int, int]:
+    group: dict[int, int] = {}
+    for first in links:
+        queue = [first] if first not in group else []
+        group.setdefault(first, first)
+        for index in queue:
+            for mate in links[index]:
+                if mate not in group:
+                    group[mate] = first
+                    queue.append(mate)
+    return group
+
+
+_RULES: tuple[tuple[str, str, Callable[[Frame], Iterator[str]]], ...] = (
+    ("no lap over an opening", COMMON, _laps_on_openings),
+    ("no lap under a bearing", COMMON, _laps_under_bearings),
+    ("whole timber between laps", COMMON, _timber_between),
+    ("the leaf is as wide as setback and plate", COMMON, _overhangs),
+    ("a plate is 3 m long or runs over 3 bearings", NHBC, _short_plates),
+    ("a plate is 38 x 100 mm, or as local practice", NHBC, _section),
+    ("plates that meet are lapped", NHBC, _unlapped),
+    ("each plate is laid onto one that lies", COMMON, _unconnected),
+)

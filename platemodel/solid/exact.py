@@ -1,0 +1,195 @@
+"""The proof on the STEP files: read back, and judged with the CAD kernel and in plan."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from OCP.BRep import BRep_Tool
+from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.Geom import Geom_Plane
+from OCP.TopAbs import TopAbs_ShapeEnum
+from OCP.TopoDS import TopoDS, TopoDS_Solid
+
+from platemodel.frame.values import Frame, Piece
+from platemodel.solid.bodies import NEAR, Body, blocked_area, make_body, near_pairs, seat_area
+from platemodel.solid.clash import common_volumes
+from platemodel.solid.shapes import area, explore, face_loops, volume
+from platemodel.solid.step import product_names, read_step
+from platemodel.solid.values import EXACT, Check, Findings, LapFigures
+from platemodel.solid.windows import Window
+
+SLIVER = 1e-4
+"""An edge shorter than this is no part of a lap but a slip of the kernel (mm)."""
+
+PLACED = 1e-5
+"""How far a placed type may be from the frame: pieces of a type agree within this (mm)."""
+
+Step = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class _Read:
+    """A solid read back, and what the kernel says of it."""
+
+    body: Body
+    valid: bool
+    closed: bool
+    curved: int
+    faces: int
+    volume: float
+    area: float
+
+
+def _read(name: str, solid: TopoDS_Solid) -> _Read:
+    faces = [TopoDS.Face_s(face) for face in explore(solid, TopAbs_ShapeEnum.TopAbs_FACE)]
+    shells = list(explore(solid, TopAbs_ShapeEnum.TopAbs_SHELL))
+    return _Read(
+        body=make_body(name, [face_loops(face) for face in faces], solid),
+        valid=BRepCheck_Analyzer(solid).IsValid(),
+        closed=len(shells) == 1 and BRep_Tool.IsClosed_s(shells[0]),
+        curved=sum(not isinstance(BRep_Tool.Surface_s(face), Geom_Plane) for face in faces),
+        faces=len(faces),
+        volume=volume(solid),
+        area=area(solid),
+    )
+
+
+def prove_step(frame: Frame, windows: Sequence[Window], folder: Path) -> tuple[Findings, int]:
+    """Prove the STEP files of a frame in ``folder``; gives the findings and the number of pairs tested."""
+    solids = read_step(folder / "frame.step")
+    names = product_names(folder / "frame.step")
+    read = {name: _read(name, solid) for name, solid in zip(names, solids, strict=False)}
+    expected = [piece.mark for piece in frame.pieces]
+    wrong = sum(a != b for a, b in zip(names, expected, strict=False)) + abs(len(names) - len(expected))
+    checks = [Check("frame.step: pieces missing or misnamed", wrong + abs(len(solids) - len(names)), 0)]
+    pairs = [(piece, read[piece.mark]) for piece in frame.pieces if piece.mark in read]
+    checks += _solid_checks("frame.step", [(piece.laid, found) for piece, found in pairs])
+    checks += _level_checks(frame, [found.body for _, found in pairs])
+    checks += _type_checks(frame, read, folder)
+    laps, more, tested = _pair_checks(frame, windows, read)
+    return Findings("Open CASCADE on STEP", tuple(laps), (*checks, *more)), tested
+
+
+def _solid_checks(name: str, pairs: Sequence[tuple[object, _Read]]) -> list[Check]:
+    from platemodel.frame.shape import Shape
+
+    shapes = [(shape, found) for shape, found in pairs if isinstance(shape, Shape)]
+    reads = [found for _, found in pairs]
+    return [
+        Check(f"{name}: solids not valid", sum(not found.valid for found in reads), 0),
+        Check(f"{name}: solids not closed", sum(not found.closed for found in reads), 0),
+        Check(f"{name}: faces not planar", sum(found.curved for found in reads), 0),
+        Check(f"{name}: shortest edge, mm", min((f.body.least_edge for f in reads), default=0.0), SLIVER, least=True),
+        Check(
+            f"{name}: faces more or fewer than the polygons make",
+            sum(abs(found.faces - len(shape.profile()) - 2) for shape, found in shapes),
+            0,
+        ),
+        Check(
+            f"{name}: volumes against the polygons, relative",
+            max((abs(found.volume / shape.volume - 1) for shape, found in shapes), default=math.inf),
+            EXACT,
+        ),
+        Check(
+            f"{name}: areas against the polygons, relative",
+            max((abs(found.area / shape.area - 1) for shape, found in shapes), default=math.inf),
+            EXACT,
+        ),
+    ]
+
+
+def _level_checks(frame: Frame, bodies: Sequence[Body]) -> list[Check]:
+    depth = frame.plan.plate.depth
+    limit = EXACT * depth
+    return [
+        Check("frame.step: undersides off level, mm", max((abs(b.low) for b in bodies), default=math.inf), limit),
+        Check("frame.step: tops not flush, mm", max((abs(b.high - depth) for b in bodies), default=math.inf), limit),
+    ]
+
+
+def _type_checks(frame: Frame, read: dict[str, _Read], folder: Path) -> list[Check]:
+    """Each type's file: one solid of its name, at the origin, which placed by ``place`` is the frame's piece."""
+    shapes = []
+    wrong = 0
+    off_origin = apart = 0.0
+    for kind in frame.types:
+        path = folder / "pieces" / f"{kind.name}.step"
+        solids = read_step(path)
+        if len(solids) != 1 or product_names(path) != [kind.name]:
+            wrong += 1
+            continue
+        found = _read(kind.name, solids[0])
+        shapes.append((kind.shape, found))
+        off_origin = max(off_origin, float(np.abs(found.body.corners.min(axis=0)).max()))
+        for index in kind.pieces:
+            piece = frame.pieces[index]
+            mate = read.get(piece.mark)
+            apart = max(apart, math.inf if mate is None else _apart(_placed(piece, found.body), mate.body.corners))
+    return [
+        Check("pieces: files without one solid of the type's name", wrong, 0),
+        *_solid_checks("pieces", shapes),
+        Check("pieces: bounding boxes off the origin, mm", off_origin, EXACT),
+        Check("pieces: placed types off the frame, mm", apart, PLACED),
+    ]
+
+
+def _placed(piece: Piece, body: Body) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+    """Corners of a type's solid where the piece stands."""
+    x, y, z = body.corners.T
+    if piece.place.turned_over:
+        y, z = piece.laid.width - y, piece.laid.depth - z
+    angle = math.radians(piece.place.angle)
+    cos, sin = math.cos(angle), math.sin(angle)
+    return np.column_stack([x * cos - y * sin + piece.place.x, x * sin + y * cos + piece.place.y, z + piece.place.z])
+
+
+def _apart(
+    one: np.ndarray[tuple[int, ...], np.dtype[np.float64]], other: np.ndarray[tuple[int, ...], np.dtype[np.float64]]
+) -> float:
+    """How far any corner of two sets is from the nearest of the other set, at the most."""
+    distances = np.linalg.norm(one[:, None, :] - other[None, :, :], axis=2)
+    return float(max(distances.min(axis=0).max(), distances.min(axis=1).max()))
+
+
+def _pair_checks(
+    frame: Frame, windows: Sequence[Window], read: dict[str, _Read]
+) -> tuple[list[LapFigures], list[Check], int]:
+    present = [index for index, piece in enumerate(frame.pieces) if piece.mark in read]
+    bodies = [read[frame.pieces[index].mark].body for index in present]
+    near = [(present[a], present[b]) for a, b in near_pairs([body.hull for body in bodies], NEAR)]
+    of = dict(zip(present, bodies, strict=True))
+    shared = dict(zip(near, common_volumes([(of[a].solid, of[b].solid) for a, b in near]), strict=True))
+    blocked = 0.0
+    for a, b in near:
+        first, second = (a, b) if frame.pieces[a].order < frame.pieces[b].order else (b, a)
+        blocked = max(blocked, blocked_area(of[first], of[second]))
+    laps = []
+    mates = set()
+    depth = frame.plan.plate.depth
+    for joint, window in zip(frame.joints, windows, strict=True):
+        pair = (min(joint.under, joint.over), max(joint.under, joint.over))
+        mates.add(pair)
+        under, over = of.get(joint.under), of.get(joint.over)
+        limit = EXACT * window.core.area
+        clash = fill = seat = gap = math.nan
+        if under is not None and over is not None:
+            clash = shared.get(pair, math.nan)
+            fill = (under.volume_over(window.core) + over.volume_over(window.core)) / (window.core.area * depth)
+            gap = window.around.area * depth - under.volume_over(window.around) - over.volume_over(window.around)
+            seat = seat_area(under, over, window.core)
+        laps.append(LapFigures(clash, fill, seat, gap, joint.lap.area, joint.gap_expected, limit * depth, EXACT, limit))
+    others = [volume for pair, volume in shared.items() if pair not in mates]
+    width = min(run.strip.width for run in frame.runs)
+    checks = [
+        Check(
+            "frame.step: volume shared by near pieces that are not mates, mm3",
+            max((abs(v) if v == v else math.inf for v in others), default=0.0),
+            EXACT * width * width * depth,
+        ),
+        Check("frame.step: area that blocks lowering in laying order, mm2", blocked, EXACT * width * width),
+    ]
+    return laps, checks, len(near)
