@@ -8,6 +8,7 @@ ends: a cross.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -19,7 +20,6 @@ from platemodel.frame.bands import ANGLE_DUST, LEAST_ANGLE
 from platemodel.frame.runs import Run
 from platemodel.frame.strip import Pair, Point, area_between, least_between, shifted
 from platemodel.plan.values import Plan
-import itertools
 
 SNAP = 0.01
 """A plate that ends nearer than this to a mate's edge is made to end at that edge (mm)."""

@@ -7,6 +7,7 @@ than a plate should be where that can be had.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -15,7 +16,6 @@ from platemodel.faults import Fault
 from platemodel.frame.laps import Side, run_names
 from platemodel.frame.runs import Run, on_run
 from platemodel.plan.values import Plan
-import itertools
 
 LEAST_PIECES = (3000.0, 2400.0, 1800.0, 1200.0, 600.0, 0.0)
 """Least plate lengths that are looked for, one after the other, mm: the first of NHBC Standards 2020, 7.2.6."""

@@ -25,6 +25,7 @@ def _widths() -> dict[str, dict[str, float]]:
     return widths
 
 
+@functools.lru_cache(maxsize=20_000)
 def width(text: str, height: float, bold: bool = False) -> float:
     """The length of a text on paper, mm."""
     table = _widths()["bold" if bold else "regular"]
@@ -35,9 +36,12 @@ def fitted(text: str, height: float, room: float, bold: bool = False) -> str:
     """A text, cut short with an ellipsis where it is longer than its room."""
     if width(text, height, bold) <= room:
         return text
-    while text and width(text + "…", height, bold) > room:
-        text = text[:-1]
-    return text.rstrip() + "…"
+    table = _widths()["bold" if bold else "regular"]
+    left = room / size(height) - table["…"]
+    kept = 0
+    while kept < len(text) and (left := left - table.get(text[kept], 0.9)) >= 0:
+        kept += 1
+    return text[:kept].rstrip() + "…"
 
 
 def wrapped(text: str, height: float, room: float, bold: bool = False) -> list[str]:

@@ -6,6 +6,7 @@ import math
 
 from platemodel.frame.values import Frame, Piece
 from platemodel.sheets.form import Room, scale_for, sheet
+from platemodel.sheets.labels import Taken, text_box
 from platemodel.sheets.lettering import width
 from platemodel.sheets.page import CENTRE, NARROW, THIN, WIDE, Page
 from platemodel.sheets.tape import whole
@@ -17,6 +18,9 @@ AROUND = 24.0
 """Room about the frame for wall names and dimensions, mm on paper."""
 KEY = 44.0
 """Width of the key at the right, mm on paper."""
+
+_TRIES = [(height, part, off) for height in (2.5, 1.8) for off in (5.0, 6.6) for part in (0.5, 0.35, 0.65, 0.2, 0.8)]
+"""Heights, parts of a wall's length and distances from it (mm on paper) at which its name is tried."""
 
 _ROLE_WORDS = {
     "under": "under halves only",
@@ -51,9 +55,11 @@ def plan_sheet(frame: Frame) -> Page:
     paper = _Paper(frame, room, scale)
     _plates(page, frame, paper)
     _laps(page, frame, paper)
-    _walls(page, frame, paper)
-    _marks(page, frame, paper)
+    _things(page, frame, paper)
+    taken = Taken()
+    _marks(page, frame, paper, taken)
     _overall(page, frame, paper)
+    _walls(page, frame, paper, taken)
     _key(page, frame, room)
     return page
 
@@ -83,34 +89,33 @@ def _laps(page: Page, frame: Frame, paper: _Paper) -> None:
         page.line(outline, THIN, closed=True)
 
 
-def _walls(page: Page, frame: Frame, paper: _Paper) -> None:
-    """Names of walls beside their outer faces, upright or read from the right; openings as a chain line."""
+def _walls(page: Page, frame: Frame, paper: _Paper, taken: Taken) -> None:
+    """Names of walls beside their outer faces, upright or read from the right, where they find room."""
     x0, y0 = frame.origin
     for wall in frame.plan.walls:
-        outer = -1.0 if wall.band[1] > 0 and wall.band[0] >= 0 else 1.0
+        # outside the outer face of a shell's wall, to the left of a cross wall
+        outward = -1.0 if wall.shell is not None and wall.band[0] >= 0 else 1.0
         edge = min(wall.band, key=abs) if wall.shell is not None else wall.band[1]
-        off = outer if wall.shell is not None else 1.0
-        start = wall.at(wall.length / 2, edge + off * 6.6 * paper.scale)
-        x, y = paper((start[0] - x0, start[1] - y0))
         turn = _reading(wall.direction)
-        height = 2.5
-        if width(wall.name, height) > wall.length / paper.scale:
-            height = 1.8
-        radians = math.radians(turn)
-        # the baseline is half a letter below the middle, seen along the text
-        page.text(
-            x + math.sin(radians) * height / 2,
-            y + math.cos(radians) * height / 2,
-            wall.name,
-            height,
-            "middle",
-            turn=turn,
-        )
+        # a shell's wall with the length of its outer face, as it is taped
+        name = wall.name if wall.shell is None else f"{wall.name}  {whole(wall.length)}"
+        for height, part, off in _TRIES:
+            east, north = wall.at(wall.length * part, edge + outward * off * paper.scale)
+            x, y = paper((east - x0, north - y0))
+            room = wall.length / paper.scale + 8.0
+            if width(name, height) <= room and taken.claim(text_box(x, y, name, height, turn)):
+                _centred(page, x, y, name, height, turn)
+                break
+
+
+def _things(page: Page, frame: Frame, paper: _Paper) -> None:
+    """Openings as a chain line beside the plate, bearings as lines across it."""
+    x0, y0 = frame.origin
     for opening in frame.plan.openings:
         wall = frame.plan.walls[opening.wall]
+        outward = -1.0 if wall.shell is None or wall.band[0] >= 0 else 1.0
         edge = min(wall.band, key=abs) if wall.shell is not None else wall.band[0]
-        away = -1.2 if edge >= 0 and wall.band[1] > 0 else 1.2
-        ends = [wall.at(at, edge + away * paper.scale) for at in (opening.begin, opening.end)]
+        ends = [wall.at(at, edge + outward * 1.4 * paper.scale) for at in (opening.begin, opening.end)]
         page.line([paper((x - x0, y - y0)) for x, y in ends], CENTRE)
     for bearing in frame.plan.bearings:
         wall = frame.plan.walls[bearing.wall]
@@ -128,27 +133,64 @@ def _reading(direction: XY) -> float:
     return turn
 
 
-def _marks(page: Page, frame: Frame, paper: _Paper) -> None:
-    """Each mark on the longest whole timber of its piece, with its laying number."""
+def _marks(page: Page, frame: Frame, paper: _Paper, taken: Taken) -> None:
+    """Each mark on whole timber of its piece, along it, where it is clear of the others."""
+    x0, y0 = frame.origin
     for piece in frame.pieces:
-        run = frame.runs[piece.run]
-        reached = sum(piece.low) / 2
-        best = (0.0, reached)
-        sides = sorted(
-            (side for half in piece.halves for side in frame.joints[half.joint].lap.sides if side.run == piece.run),
-            key=lambda side: sum(side.low),
-        )
-        for low, high in [*((sum(s.low) / 2, sum(s.high) / 2) for s in sides), (sum(piece.high) / 2,) * 2]:
-            best = max(best, (round(low - reached, 3), (reached + low) / 2))
-            reached = max(reached, high)
-        x0, y0 = frame.origin
-        east, north = run.strip.point(best[1], run.strip.width / 2)
-        x, y = paper((east - x0, north - y0))
-        text = piece.mark
-        half = width(text, 2.5, bold=True) / 2 + 0.8
-        page.area([(x - half, y - 2.1), (x + half, y - 2.1), (x + half, y + 2.1), (x - half, y + 2.1)], (1.0, 1.0, 1.0))
-        page.box(x - half, y - 2.1, 2 * half, 4.2, THIN)
-        page.text(x, y + 1.25, text, 2.5, "middle", bold=True)
+        strip = frame.runs[piece.run].strip
+        steep = abs(strip.direction[1]) > abs(strip.direction[0])
+        turn = 90.0 if steep else 0.0
+        choice = None
+        for height in (2.5, 1.8):
+            for s in _whole_timber(frame, piece):
+                east, north = strip.point(s, strip.width / 2)
+                x, y = paper((east - x0, north - y0))
+                box = text_box(x, y, piece.mark, height, turn, pad=0.8)
+                choice = choice or (x, y, height)
+                if taken.claim(box):
+                    choice = (x, y, height)
+                    break
+            else:
+                continue
+            break
+        if choice is not None:
+            _label(page, *choice, piece.mark, turn)
+
+
+def _whole_timber(frame: Frame, piece: Piece) -> list[float]:
+    """Places along a piece clear of its laps, the middle of its longest whole timber first."""
+    sides = sorted(
+        (side for half in piece.halves for side in frame.joints[half.joint].lap.sides if side.run == piece.run),
+        key=lambda side: sum(side.low),
+    )
+    edges = [sum(piece.low) / 2]
+    for side in sides:
+        edges += [sum(side.low) / 2, sum(side.high) / 2]
+    edges.append(sum(piece.high) / 2)
+    spans = sorted(zip(edges[::2], edges[1::2], strict=True), key=lambda span: (round(span[0] - span[1], 3), span[0]))
+    return [low + part * (high - low) for low, high in spans for part in (0.5, 0.3, 0.7, 0.15, 0.85)]
+
+
+def _label(page: Page, x: float, y: float, height: float, text: str, turn: float) -> None:
+    """A mark in a white box with a thin edge."""
+    left, top, right, bottom = text_box(x, y, text, height, turn, pad=0.8)
+    page.area([(left, top), (right, top), (right, bottom), (left, bottom)], (1.0, 1.0, 1.0))
+    page.box(left, top, right - left, bottom - top, THIN)
+    _centred(page, x, y, text, height, turn, bold=True)
+
+
+def _centred(page: Page, x: float, y: float, text: str, height: float, turn: float, bold: bool = False) -> None:
+    """A text about its middle: its baseline is half a capital below, seen along the text."""
+    radians = math.radians(turn)
+    page.text(
+        x + math.sin(radians) * height / 2,
+        y + math.cos(radians) * height / 2,
+        text,
+        height,
+        "middle",
+        bold=bold,
+        turn=turn,
+    )
 
 
 def _overall(page: Page, frame: Frame, paper: _Paper) -> None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from platemodel.frame.shape import Cut, Shape
 from platemodel.frame.strip import Pair
+from platemodel.sheets.lettering import width
 from platemodel.sheets.page import HIDDEN, NARROW, THIN, WIDE, Colour, Page
 from platemodel.sheets.tape import shoulders, whole
 
@@ -126,7 +127,8 @@ def _datum(page: Page, row: _Row) -> None:
 def _depths(page: Page, row: _Row, x: float) -> None:
     """Half and whole depth, dimensioned beside the side view."""
     half, whole_depth = row.shape.depth / 2, row.shape.depth
-    for offset, low, high in ((0.0, 0.0, half), (0.0, half, whole_depth), (6.5, 0.0, whole_depth)):
+    beyond = 3.0 + width(f"{half:g}", 2.5)
+    for offset, low, high in ((0.0, 0.0, half), (0.0, half, whole_depth), (beyond, 0.0, whole_depth)):
         a, b = row.side_bottom - low / row.scale, row.side_bottom - high / row.scale
         page.line([(x + offset, a), (x + offset, b)], THIN)
         for y in (a, b):

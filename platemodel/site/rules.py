@@ -6,6 +6,7 @@ it is common practice.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -14,7 +15,6 @@ from platemodel.frame.runs import on_run
 from platemodel.frame.splices import apart_wanted
 from platemodel.frame.strip import least_between
 from platemodel.frame.values import Frame
-import itertools
 
 COMMON = "common practice"
 NHBC = "NHBC Standards 2020, 7.2.6"

@@ -8,7 +8,7 @@ lowered past another follow exactly, whichever kernel or file the faces came fro
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -45,7 +45,6 @@ class Body:
     planes: Array
     up: Array
     least_edge: float
-    solid: Any = field(repr=False, default=None)
 
     @property
     def hull(self) -> Polygon:
@@ -88,7 +87,7 @@ def _heights(planes: Array, shares: NDArray[Any]) -> Array:
     return np.asarray(heights, dtype=np.float64)
 
 
-def make_body(name: str, faces: Sequence[Sequence[Sequence[Vertex]]], solid: Any = None) -> Body:
+def make_body(name: str, faces: Sequence[Sequence[Sequence[Vertex]]]) -> Body:
     """A body from its faces, each a list of loops, the outer first, anticlockwise from outside."""
     polygons: list[Polygon] = []
     planes: list[tuple[float, float, float]] = []
@@ -118,7 +117,6 @@ def make_body(name: str, faces: Sequence[Sequence[Sequence[Vertex]]], solid: Any
         planes=np.array(planes, dtype=np.float64).reshape(-1, 3),
         up=np.array(ups, dtype=np.float64),
         least_edge=least**0.5,
-        solid=solid,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,21 +14,23 @@ from OCP.Geom import Geom_Plane
 from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopoDS import TopoDS, TopoDS_Solid
 
+from platemodel.frame.shape import Shape
 from platemodel.frame.values import Frame, Piece
-from platemodel.solid.bodies import NEAR, Body, blocked_area, make_body, near_pairs, seat_area
-from platemodel.solid.clash import common_volumes
-from platemodel.solid.shapes import area, explore, face_loops, volume
+from platemodel.solid.bodies import NEAR, Array, Body, blocked_area, make_body, near_pairs, seat_area
+from platemodel.solid.shapes import area, common_volume, explore, face_loops, volume
 from platemodel.solid.step import product_names, read_step
 from platemodel.solid.values import EXACT, Check, Findings, LapFigures
 from platemodel.solid.windows import Window
+from platemodel.solid.workers import mapped
+
+SHARE = 40
+"""Fewer solids or pairs than this a worker are not worth a process."""
 
 SLIVER = 1e-4
 """An edge shorter than this is no part of a lap but a slip of the kernel (mm)."""
 
 PLACED = 1e-5
 """How far a placed type may be from the frame: pieces of a type agree within this (mm)."""
-
-Step = Callable[[str], None]
 
 
 @dataclass(frozen=True)
@@ -48,7 +50,7 @@ def _read(name: str, solid: TopoDS_Solid) -> _Read:
     faces = [TopoDS.Face_s(face) for face in explore(solid, TopAbs_ShapeEnum.TopAbs_FACE)]
     shells = list(explore(solid, TopAbs_ShapeEnum.TopAbs_SHELL))
     return _Read(
-        body=make_body(name, [face_loops(face) for face in faces], solid),
+        body=make_body(name, [face_loops(face) for face in faces]),
         valid=BRepCheck_Analyzer(solid).IsValid(),
         closed=len(shells) == 1 and BRep_Tool.IsClosed_s(shells[0]),
         curved=sum(not isinstance(BRep_Tool.Surface_s(face), Geom_Plane) for face in faces),
@@ -62,23 +64,22 @@ def prove_step(frame: Frame, windows: Sequence[Window], folder: Path) -> tuple[F
     """Prove the STEP files of a frame in ``folder``; gives the findings and the number of pairs tested."""
     solids = read_step(folder / "frame.step")
     names = product_names(folder / "frame.step")
-    read = {name: _read(name, solid) for name, solid in zip(names, solids, strict=False)}
+    known = list(dict(zip(names, solids, strict=False)).items())
+    found = mapped(lambda number: _read(*known[number]), len(known), SHARE)
+    read = {name: answer for (name, _), answer in zip(known, found, strict=True)}
     expected = [piece.mark for piece in frame.pieces]
     wrong = sum(a != b for a, b in zip(names, expected, strict=False)) + abs(len(names) - len(expected))
     checks = [Check("frame.step: pieces missing or misnamed", wrong + abs(len(solids) - len(names)), 0)]
     pairs = [(piece, read[piece.mark]) for piece in frame.pieces if piece.mark in read]
-    checks += _solid_checks("frame.step", [(piece.laid, found) for piece, found in pairs])
-    checks += _level_checks(frame, [found.body for _, found in pairs])
+    checks += _solid_checks("frame.step", [(piece.laid, answer) for piece, answer in pairs])
+    checks += _level_checks(frame, [answer.body for _, answer in pairs])
     checks += _type_checks(frame, read, folder)
-    laps, more, tested = _pair_checks(frame, windows, read)
+    laps, more, tested = _pair_checks(frame, windows, read, dict(known))
     return Findings("Open CASCADE on STEP", tuple(laps), (*checks, *more)), tested
 
 
-def _solid_checks(name: str, pairs: Sequence[tuple[object, _Read]]) -> list[Check]:
-    from platemodel.frame.shape import Shape
-
-    shapes = [(shape, found) for shape, found in pairs if isinstance(shape, Shape)]
-    reads = [found for _, found in pairs]
+def _solid_checks(name: str, shapes: Sequence[tuple[Shape, _Read]]) -> list[Check]:
+    reads = [found for _, found in shapes]
     return [
         Check(f"{name}: solids not valid", sum(not found.valid for found in reads), 0),
         Check(f"{name}: solids not closed", sum(not found.closed for found in reads), 0),
@@ -113,7 +114,7 @@ def _level_checks(frame: Frame, bodies: Sequence[Body]) -> list[Check]:
 
 def _type_checks(frame: Frame, read: dict[str, _Read], folder: Path) -> list[Check]:
     """Each type's file: one solid of its name, at the origin, which placed by ``place`` is the frame's piece."""
-    shapes = []
+    shapes: list[tuple[Shape, _Read]] = []
     wrong = 0
     off_origin = apart = 0.0
     for kind in frame.types:
@@ -137,7 +138,7 @@ def _type_checks(frame: Frame, read: dict[str, _Read], folder: Path) -> list[Che
     ]
 
 
-def _placed(piece: Piece, body: Body) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+def _placed(piece: Piece, body: Body) -> Array:
     """Corners of a type's solid where the piece stands."""
     x, y, z = body.corners.T
     if piece.place.turned_over:
@@ -147,22 +148,22 @@ def _placed(piece: Piece, body: Body) -> np.ndarray[tuple[int, ...], np.dtype[np
     return np.column_stack([x * cos - y * sin + piece.place.x, x * sin + y * cos + piece.place.y, z + piece.place.z])
 
 
-def _apart(
-    one: np.ndarray[tuple[int, ...], np.dtype[np.float64]], other: np.ndarray[tuple[int, ...], np.dtype[np.float64]]
-) -> float:
+def _apart(one: Array, other: Array) -> float:
     """How far any corner of two sets is from the nearest of the other set, at the most."""
     distances = np.linalg.norm(one[:, None, :] - other[None, :, :], axis=2)
     return float(max(distances.min(axis=0).max(), distances.min(axis=1).max()))
 
 
 def _pair_checks(
-    frame: Frame, windows: Sequence[Window], read: dict[str, _Read]
+    frame: Frame, windows: Sequence[Window], read: Mapping[str, _Read], solids: Mapping[str, TopoDS_Solid]
 ) -> tuple[list[LapFigures], list[Check], int]:
     present = [index for index, piece in enumerate(frame.pieces) if piece.mark in read]
     bodies = [read[frame.pieces[index].mark].body for index in present]
     near = [(present[a], present[b]) for a, b in near_pairs([body.hull for body in bodies], NEAR)]
     of = dict(zip(present, bodies, strict=True))
-    shared = dict(zip(near, common_volumes([(of[a].solid, of[b].solid) for a, b in near]), strict=True))
+    solid = {index: solids[frame.pieces[index].mark] for index in present}
+    volumes = mapped(lambda n: common_volume(solid[near[n][0]], solid[near[n][1]]), len(near), SHARE)
+    shared = dict(zip(near, volumes, strict=True))
     blocked = 0.0
     for a, b in near:
         first, second = (a, b) if frame.pieces[a].order < frame.pieces[b].order else (b, a)
@@ -178,8 +179,11 @@ def _pair_checks(
         clash = fill = seat = gap = math.nan
         if under is not None and over is not None:
             clash = shared.get(pair, math.nan)
-            fill = (under.volume_over(window.core) + over.volume_over(window.core)) / (window.core.area * depth)
-            gap = window.around.area * depth - under.volume_over(window.around) - over.volume_over(window.around)
+            # what both hold is counted once; where there is a clash it lies in the lap or the lap fails for it
+            in_core = under.volume_over(window.core) + over.volume_over(window.core) - clash
+            in_window = under.volume_over(window.around) + over.volume_over(window.around) - clash
+            fill = in_core / (window.core.area * depth)
+            gap = window.around.area * depth - in_window
             seat = seat_area(under, over, window.core)
         laps.append(LapFigures(clash, fill, seat, gap, joint.lap.area, joint.gap_expected, limit * depth, EXACT, limit))
     others = [volume for pair, volume in shared.items() if pair not in mates]

@@ -6,6 +6,7 @@ limit is half a step at the largest coordinate times the area of the surfaces th
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -23,7 +24,6 @@ from platemodel.solid.bodies import NEAR, near_pairs, plan_hull
 from platemodel.solid.triangles import FACET, facets, normals
 from platemodel.solid.values import Check, Findings, LapFigures
 from platemodel.solid.windows import Window
-import itertools
 
 SLICE = 1e-3
 """Slices are compared this part of the depth under and over mid-depth."""

@@ -9,6 +9,10 @@ from platemodel.solid.exact import prove_step
 from platemodel.solid.meshes import prove_stl
 from platemodel.solid.values import Proof
 from platemodel.solid.windows import windows
+from platemodel.solid.workers import beside
+
+MANY = 40
+"""Pieces from which on the two kernels prove side by side."""
 
 
 def prove(frame: Frame, folder: str | Path) -> Proof:
@@ -19,6 +23,6 @@ def prove(frame: Frame, folder: str | Path) -> Proof:
     """
     place = Path(folder)
     around = windows(frame)
-    exact, pairs = prove_step(frame, around, place)
-    mesh = prove_stl(frame, around, place)
-    return Proof(exact, mesh, pairs)
+    with beside(lambda: prove_stl(frame, around, place), len(frame.pieces) >= MANY) as mesh:
+        exact, pairs = prove_step(frame, around, place)
+        return Proof(exact, mesh(), pairs)

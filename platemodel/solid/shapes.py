@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from OCP.BRep import BRep_Builder, BRep_Tool
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
 from OCP.BRepGProp import BRepGProp
 from OCP.BRepTools import BRepTools_WireExplorer
@@ -80,6 +81,14 @@ def area(shape: TopoDS_Shape) -> float:
     properties = GProp_GProps()
     BRepGProp.SurfaceProperties_s(shape, properties)
     return float(properties.Mass())
+
+
+def common_volume(one: TopoDS_Shape, other: TopoDS_Shape) -> float:
+    """The volume two solids share, mm3, by the kernel's boolean; not a number where it reports an error."""
+    operation = BRepAlgoAPI_Common(one, other)
+    if not operation.IsDone():
+        return float("nan")
+    return volume(operation.Shape())
 
 
 def explore(shape: TopoDS_Shape, kind: TopAbs_ShapeEnum) -> Iterator[TopoDS_Shape]:

@@ -23,7 +23,10 @@ from OCP.STEPCAFControl import STEPCAFControl_Controller, STEPCAFControl_Writer
 from OCP.STEPConstruct import STEPConstruct, STEPConstruct_Styles
 from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType
 from OCP.StepRepr import StepRepr_HArray1OfRepresentationItem
-from OCP.StepVisual import StepVisual_Colour, StepVisual_MechanicalDesignGeometricPresentationRepresentation
+from OCP.StepVisual import (
+    StepVisual_MechanicalDesignGeometricPresentationRepresentation,
+    StepVisual_PresentationStyleAssignment,
+)
 from OCP.TCollection import TCollection_AsciiString, TCollection_ExtendedString, TCollection_HAsciiString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDocStd import TDocStd_Document
@@ -121,18 +124,19 @@ def _colour(writer: STEPCAFControl_Writer, members: Sequence[Member], name: str)
     model = writer.ChangeWriter().Model()
     process = session.TransferWriter().FinderProcess()
     styles = STEPConstruct_Styles(session)
-    shades: dict[Colour, StepVisual_Colour] = {}
+    looks: dict[Colour, StepVisual_PresentationStyleAssignment] = {}
     for member in members:
         item = STEPConstruct.FindEntity_s(process, member.solid)
         context = styles.FindContext(member.solid)
         if item is None or context is None:
             raise StepError(f"the kernel lost {member.name} on the way into {name}")
-        shade = shades.get(member.colour)
-        if shade is None:
+        look = looks.get(member.colour)
+        if look is None:
             colour = Quantity_Color(*member.colour, Quantity_TypeOfColor.Quantity_TOC_RGB)
-            shade = shades[member.colour] = STEPConstruct_Styles.EncodeColor_s(colour)
+            shade = STEPConstruct_Styles.EncodeColor_s(colour)
+            look = looks[member.colour] = styles.MakeColorPSA(item, shade, shade, None, 0.0)
         items = StepRepr_HArray1OfRepresentationItem(1, 1)
-        items.SetValue(1, styles.AddStyle(item, styles.MakeColorPSA(item, shade, shade, None, 0.0), None))
+        items.SetValue(1, styles.AddStyle(item, look, None))
         view = StepVisual_MechanicalDesignGeometricPresentationRepresentation()
         view.Init(_text(""), items, context)
         model.AddWithRefs(view)

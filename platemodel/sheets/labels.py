@@ -1,0 +1,46 @@
+"""Room for labels: what is already taken on a sheet, and what a text would take."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+
+from platemodel.sheets.lettering import width
+
+Box = tuple[float, float, float, float]
+"""Left, top, right, bottom, mm on paper."""
+
+CELL = 20.0
+"""Boxes are looked up in squares of this size (mm)."""
+
+
+def text_box(x: float, y: float, text: str, height: float, turn: float, pad: float = 0.5) -> Box:
+    """The box about a text centred at a point and turned, with some room around it."""
+    along, across = width(text, height, bold=True) / 2 + pad, height / 2 + pad
+    cos, sin = abs(math.cos(math.radians(turn))), abs(math.sin(math.radians(turn)))
+    wide, high = along * cos + across * sin, along * sin + across * cos
+    return x - wide, y - high, x + wide, y + high
+
+
+class Taken:
+    """The boxes that are taken on a sheet."""
+
+    def __init__(self) -> None:
+        self._cells: dict[tuple[int, int], list[Box]] = defaultdict(list)
+
+    def claim(self, box: Box) -> bool:
+        """Take a box if it is clear of all that are taken; says whether it was."""
+        cells = [
+            (column, row)
+            for column in range(int(box[0] // CELL), int(box[2] // CELL) + 1)
+            for row in range(int(box[1] // CELL), int(box[3] // CELL) + 1)
+        ]
+        if any(_overlap(box, other) for cell in cells for other in self._cells[cell]):
+            return False
+        for cell in cells:
+            self._cells[cell].append(box)
+        return True
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]

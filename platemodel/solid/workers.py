@@ -1,0 +1,68 @@
+"""Work shared out to forked processes, which have the solids that cannot be sent to them.
+
+Where the system cannot fork, or there is too little work to pay for a process, the work is done here.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from multiprocessing import get_context
+from typing import Any, TypeVar, cast
+
+T = TypeVar("T")
+
+_work: dict[int, Callable[[int], Any]] = {}
+"""Work by number, for the workers: a fork has what the parent had."""
+
+
+def mapped(work: Callable[[int], T], count: int, share: int) -> list[T]:
+    """``work`` of each number below ``count``, in order; no worker for fewer than ``share`` of them."""
+    workers = min(os.cpu_count() or 1, count // share)
+    if workers < 2 or not _can_fork():
+        return [work(index) for index in range(count)]
+    with _pool(workers, work) as (pool, key):
+        return list(pool.map(_call, [key] * count, range(count), chunksize=8))
+
+
+@contextmanager
+def beside(work: Callable[[], T], worth_it: bool) -> Iterator[Callable[[], T]]:
+    """Begin some work in a process of its own; what is yielded gives its result."""
+    if not worth_it or (os.cpu_count() or 1) < 2 or not _can_fork():
+        yield work
+        return
+    with _pool(1, lambda _: work()) as (pool, key):
+        begun = pool.submit(_call, key, 0)
+        yield lambda: cast(T, begun.result())
+
+
+@contextmanager
+def _pool(workers: int, work: Callable[[int], Any]) -> Iterator[tuple[ProcessPoolExecutor, int]]:
+    key = max(_work, default=0) + 1
+    _work[key] = work
+    try:
+        with ProcessPoolExecutor(workers, mp_context=get_context("fork"), initializer=_begin) as pool:
+            try:
+                yield pool, key
+            except BaseException:
+                pool.shutdown(wait=False, cancel_futures=True)
+                raise
+    finally:
+        del _work[key]
+
+
+def _begin() -> None:
+    # Ctrl-C reaches every process of a terminal; the parent alone answers it
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _call(key: int, index: int) -> Any:
+    return _work[key](index)
+
+
+def _can_fork() -> bool:
+    return sys.platform.startswith("linux")
