@@ -49,8 +49,20 @@ def report(frame: Frame, verdicts: Sequence[Verdict], proof: Proof | None) -> di
 
 
 def report_text(values: dict[str, Any]) -> str:
-    """A report as JSON text; figures that are not numbers are null."""
-    return json.dumps(_finite(values), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    """A report as JSON text, a line an entry of each list; figures that are not numbers are null."""
+    return "{\n" + ",\n".join(f"{_json(key)}: {_lines(value)}" for key, value in _finite(values).items()) + "\n}\n"
+
+
+def _lines(value: Any) -> str:
+    if isinstance(value, list) and value and isinstance(value[0], dict):
+        return "[\n" + ",\n".join(f" {_json(item)}" for item in value) + "\n]"
+    if isinstance(value, dict):
+        return "{\n" + ",\n".join(f" {_json(key)}: {_lines(item)}" for key, item in value.items()) + "\n}"
+    return _json(value)
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
 def _finite(value: Any) -> Any:

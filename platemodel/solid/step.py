@@ -132,14 +132,18 @@ def _colour(writer: STEPCAFControl_Writer, members: Sequence[Member], name: str)
             raise StepError(f"the kernel lost {member.name} on the way into {name}")
         look = looks.get(member.colour)
         if look is None:
+            # its parts are added with it; what hangs on it later is added alone, which does not search the model
             colour = Quantity_Color(*member.colour, Quantity_TypeOfColor.Quantity_TOC_RGB)
             shade = STEPConstruct_Styles.EncodeColor_s(colour)
             look = looks[member.colour] = styles.MakeColorPSA(item, shade, shade, None, 0.0)
+            model.AddWithRefs(look)
         items = StepRepr_HArray1OfRepresentationItem(1, 1)
-        items.SetValue(1, styles.AddStyle(item, look, None))
+        styled = styles.AddStyle(item, look, None)
+        items.SetValue(1, styled)
         view = StepVisual_MechanicalDesignGeometricPresentationRepresentation()
         view.Init(_text(""), items, context)
-        model.AddWithRefs(view)
+        model.AddEntity(styled)
+        model.AddEntity(view)
 
 
 def _header(writer: STEPCAFControl_Writer, name: str, title: str) -> None:
