@@ -1,0 +1,186 @@
+"""The STEP files as text, against ISO 10303-21, read without any CAD kernel.
+
+Frame of the file: https://www.loc.gov/preservation/digital/formats/fdd/fdd000448.shtml. Header:
+https://docs.rs/step-p21/0.1.1/step_p21/header/ and https://jsdai.net/support/about-step/step-file.
+Instance numbers, references and reals: ISO 10303-21 (from memory).
+"""
+
+from __future__ import annotations
+
+import datetime
+import functools
+import re
+from pathlib import Path
+
+import part21
+import pytest
+from conftest import Built
+from part21 import DERIVED, Enum, Exchange, Ref
+
+
+@functools.cache
+def read(path: Path) -> Exchange:
+    return part21.parse(path.read_bytes().decode("ascii"))
+
+
+def test_header_entities_are_there_once_each_and_in_order(built: Built) -> None:
+    for path in built.steps():
+        header = read(path).header
+        assert [name for name, _ in header] == ["FILE_DESCRIPTION", "FILE_NAME", "FILE_SCHEMA"]
+        description, name, schema = (args for _, args in header)
+        texts, level = description
+        assert texts
+        assert all(isinstance(text, str) for text in texts)
+        # conformance levels of editions 2 and 3 (https://jsdai.net/support/about-step/step-file)
+        assert re.fullmatch(r"2;1|3;1|4;[0-9]", level)
+        assert len(name) == 7
+        assert name[0] == path.name
+        datetime.datetime.fromisoformat(name[1])
+        assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d.*", name[1])
+        assert all(isinstance(item, list) for item in name[2:4])
+        assert all(isinstance(item, str) for item in (*name[2], *name[3], *name[4:]))
+        # the long form of ISO 10303-242's schema name, with or without its object identifier (from memory)
+        assert len(schema) == 1
+        (names,) = schema
+        assert len(names) == 1
+        assert re.fullmatch(r"AP242_MANAGED_MODEL_BASED_3D_ENGINEERING_MIM_LF( \{[ 0-9]+\})?", names[0])
+
+
+def test_every_reference_resolves(built: Built) -> None:
+    for path in built.steps():
+        instances = read(path).instances
+        assert instances
+        for parts in instances.values():
+            missing = set(part21.references([args for _, args in parts])) - instances.keys()
+            assert not missing
+
+
+def test_complex_instances_name_their_parts_in_order_of_the_alphabet(built: Built) -> None:
+    # ISO 10303-21, external mapping (from memory)
+    for path in built.steps():
+        complexes = [[name for name, _ in parts] for parts in read(path).instances.values() if len(parts) > 1]
+        assert complexes
+        assert all(names == sorted(names) for names in complexes)
+
+
+def test_coordinates_and_other_measures_are_reals(built: Built) -> None:
+    for path in built.steps():
+        exchange = read(path)
+        numbers = [part for _, point in exchange.named("CARTESIAN_POINT").values() for part in point]
+        numbers += [part for _, ratios in exchange.named("DIRECTION").values() for part in ratios]
+        numbers += [args[2] for args in exchange.named("VECTOR").values()]
+        numbers += [part for args in exchange.named("COLOUR_RGB").values() for part in args[1:]]
+        assert numbers
+        assert all(isinstance(number, float) for number in numbers)
+
+
+def test_strings_hold_only_the_basic_alphabet(built: Built) -> None:
+    # edition 2: U+0020 to U+007E; a backslash only opens a control directive
+    for path in built.steps():
+        for text in read(path).strings:
+            assert all(" " <= letter <= "~" for letter in text)
+            assert "\\" not in re.sub(r"\\\\|\\X[024]?\\|\\S\\|\\P[A-I]\\|\\X0\\", "", text)
+
+
+def test_every_context_of_a_representation_is_in_millimetres(built: Built) -> None:
+    # (LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT(.MILLI.,.METRE.)): https://docs.rs/step-p21 test data
+    for path in built.steps():
+        exchange = read(path)
+        contexts = exchange.named("GLOBAL_UNIT_ASSIGNED_CONTEXT")
+        assert len(contexts) == len(exchange.named("GEOMETRIC_REPRESENTATION_CONTEXT")) > 0
+        for (units,) in contexts.values():
+            lengths = [unit for unit in units if any(name == "LENGTH_UNIT" for name, _ in exchange.instances[unit.id])]
+            assert len(lengths) == 1
+            assert exchange.args(lengths[0], "SI_UNIT") == [Enum("MILLI"), Enum("METRE")]
+            assert exchange.args(lengths[0], "NAMED_UNIT") == [DERIVED]
+        shapes = exchange.named("ADVANCED_BREP_SHAPE_REPRESENTATION").values()
+        assert all(args[2].id in contexts for args in shapes)
+
+
+def test_products_are_the_marks_or_the_type_and_each_has_one_solid(built: Built) -> None:
+    for path in built.steps():
+        exchange = read(path)
+        wanted = list(built.pieces) if path.stem == "frame" else [path.stem]
+        assert sorted(args[0] for args in exchange.named("PRODUCT").values()) == sorted(wanted)
+        solids = {}
+        for definition, shape in exchange.named("SHAPE_DEFINITION_REPRESENTATION").values():
+            (product_definition,) = exchange.args(definition, "PRODUCT_DEFINITION_SHAPE")[2:]
+            formation = exchange.args(product_definition, "PRODUCT_DEFINITION")[2]
+            product = exchange.args(formation, "PRODUCT_DEFINITION_FORMATION")[2]
+            items = exchange.args(shape, "ADVANCED_BREP_SHAPE_REPRESENTATION")[1]
+            found = [item.id for item in items if exchange.instances[item.id][0][0] == "MANIFOLD_SOLID_BREP"]
+            assert len(found) == 1
+            solids[exchange.args(product, "PRODUCT")[0]] = found[0]
+        assert sorted(solids) == sorted(wanted)
+        assert set(solids.values()) == set(exchange.named("MANIFOLD_SOLID_BREP"))
+        assert len(set(solids.values())) == len(solids)
+
+
+def _colour(exchange: Exchange, styled: list[object]) -> tuple[float, ...]:
+    """The one surface colour to which the styles of an item lead."""
+    seen: set[int] = set()
+    queue = part21.references(styled[1])
+    found = set()
+    while queue:
+        number = queue.pop()
+        if number in seen:
+            continue
+        seen.add(number)
+        for name, args in exchange.instances[number]:
+            if name == "FILL_AREA_STYLE_COLOUR":
+                found.add(tuple(exchange.args(args[1], "COLOUR_RGB")[1:]))
+            queue += part21.references(args)
+    assert len(found) == 1
+    return found.pop()
+
+
+def test_each_solid_has_one_colour(built: Built) -> None:
+    for path in built.steps():
+        exchange = read(path)
+        colours = {}
+        for styled in exchange.named("STYLED_ITEM").values():
+            item = styled[2]
+            assert isinstance(item, Ref)
+            assert item.id not in colours
+            colours[item.id] = _colour(exchange, styled)
+        assert set(colours) == set(exchange.named("MANIFOLD_SOLID_BREP"))
+        assert all(0.0 <= part <= 1.0 for colour in colours.values() for part in colour)
+
+
+def test_faces_are_planes_and_edges_are_lines(built: Built) -> None:
+    for path in built.steps():
+        exchange = read(path)
+        faces = exchange.named("ADVANCED_FACE")
+        assert faces
+        for _, _, surface, _ in faces.values():
+            assert exchange.instances[surface.id][0][0] == "PLANE"
+        for _, _, _, curve, _ in exchange.named("EDGE_CURVE").values():
+            assert exchange.instances[curve.id][0][0] == "LINE"
+
+
+def test_shells_are_closed_and_each_edge_is_used_twice_once_each_way(built: Built) -> None:
+    for path in built.steps():
+        exchange = read(path)
+        uses: dict[int, list[str]] = {number: [] for number in exchange.named("EDGE_CURVE")}
+        for _, _, _, edge, way in exchange.named("ORIENTED_EDGE").values():
+            uses[edge.id].append(way.name)
+        assert all(sorted(ways) == ["F", "T"] for ways in uses.values())
+        # Euler: vertices - edges + faces = 2 for each solid without holes
+        counts = [len(exchange.named(name)) for name in ("VERTEX_POINT", "EDGE_CURVE", "ADVANCED_FACE", "CLOSED_SHELL")]
+        vertices, edges, faces, shells = counts
+        assert vertices - edges + faces == 2 * shells
+
+
+@pytest.mark.parametrize(
+    "spoiled",
+    [
+        "ISO-10303-21;HEADER;ENDSEC;DATA;#1=A(1.);#1=A(2.);ENDSEC;END-ISO-10303-21;",
+        "ISO-10303-21;HEADER;ENDSEC;DATA;#1=A('a);ENDSEC;END-ISO-10303-21;",
+        "ISO-10303-21;DATA;#1=A(1.);ENDSEC;END-ISO-10303-21;",
+        "ISO-10303-21;HEADER;ENDSEC;DATA;#1=A(1.)ENDSEC;END-ISO-10303-21;",
+        "ISO-10303-21;HEADER;ENDSEC;DATA;#1=A(1.);ENDSEC;",
+    ],
+)
+def test_the_reader_itself_refuses_what_is_no_exchange_structure(spoiled: str) -> None:
+    with pytest.raises((AssertionError, IndexError)):
+        part21.parse(spoiled)
