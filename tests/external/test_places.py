@@ -67,6 +67,6 @@ def test_the_origin_leads_back_to_the_plan_s_coordinates(builder: Builder) -> No
     stands = put(own, west["place"], west["width"], west["depth"]).reshape(-1, 3)
     east, north = built.report["origin"]
     # outer face x = 0, setback 10, plate 125 wide; the wall runs from y = 0 to 4800, its plate 10 short at each end
-    low, high = stands.min(axis=0) + [east, north, 0], stands.max(axis=0) + [east, north, 0]
-    assert np.abs(low - [10.0, 10.0, 0.0]).max() < 1e-3
-    assert np.abs(high - [135.0, 4790.0, 75.0]).max() < 1e-3
+    origin = np.array([east, north, 0.0])
+    assert np.abs(stands.min(axis=0) + origin - [10.0, 10.0, 0.0]).max() < 1e-3
+    assert np.abs(stands.max(axis=0) + origin - [135.0, 4790.0, 75.0]).max() < 1e-3

@@ -1,0 +1,169 @@
+"""The sheets against the drawing standards, read from the SVG files.
+
+Scales: ISO 5455:1979. Sheets: ISO 216 and ISO 5457:1999 (margins and frame line from memory). Title
+block: ISO 7200:2004 (its width from memory). Lines: ISO 128-2:2020.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from pathlib import Path
+
+import pytest
+from conftest import Built
+from meshes_outside import placed
+from svg_sheets import Sheet, Stroke, read
+
+ISO_5455 = [factor * 10**power for power in range(4) for factor in (1, 2, 5)] + [10_000]
+ISO_216 = {"A4": (210.0, 297.0), "A3": (297.0, 420.0)}
+ISO_128 = (0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0)
+ISO_7200 = {
+    "legal owner": "owner",
+    "identification no.": "number",
+    "date of issue": "date",
+    "sheet": None,
+    "title": "title",
+    "approved by": "approver",
+    "created by": "creator",
+    "document type": None,
+}
+"""The mandatory fields, and where the plan gives their value."""
+
+BLOCK_WIDTH = 180.0
+DRAWN = 0.0011
+"""Coordinates in a sheet are thousandths of a millimetre."""
+
+
+def sheets(built: Built) -> dict[str, Sheet]:
+    return {path.stem: read(path) for path in sorted((built.folder / "sheets").glob("*.svg"))}
+
+
+def test_a_sheet_for_the_plan_and_for_each_type(built: Built) -> None:
+    assert {"plan", *(kind["type"] for kind in built.report["types"])} <= set(sheets(built))
+    for kind in built.report["types"]:
+        assert Path(kind["sheet"]) == Path("sheets") / f"{kind['type']}.svg"
+
+
+def test_sizes_are_of_iso_216(built: Built) -> None:
+    size = ISO_216[built.plan["job"].get("sheet", "A4")]
+    for sheet in sheets(built).values():
+        assert sorted((sheet.width, sheet.height)) == sorted(size)
+
+
+def _frame(sheet: Sheet) -> Stroke:
+    boxes = [stroke for stroke in sheet.strokes if stroke.closed and len(stroke.points) == 4]
+    return max(boxes, key=lambda box: max(x for x, _ in box.points) - min(x for x, _ in box.points))
+
+
+def test_the_frame_line_leaves_20_mm_at_the_left_and_10_elsewhere(built: Built) -> None:
+    for sheet in sheets(built).values():
+        frame = _frame(sheet)
+        xs, ys = ({point[axis] for point in frame.points} for axis in (0, 1))
+        assert xs == {20.0, sheet.width - 10.0}
+        assert ys == {10.0, sheet.height - 10.0}
+        assert frame.width == 0.7
+
+
+def test_scales_are_of_iso_5455(built: Built) -> None:
+    for sheet in sheets(built).values():
+        said = sheet.under("scale")
+        match = re.match(r"1:(\d+(?:\.\d+)?)\b", said)
+        assert match, said
+        assert float(match[1]) in ISO_5455
+
+
+def test_the_title_block_is_180_wide_and_has_the_fields_of_iso_7200(built: Built) -> None:
+    for name, sheet in sheets(built).items():
+        left = sheet.width - 10.0 - BLOCK_WIDTH
+        bottom = sheet.height - 10.0
+        for label, key in ISO_7200.items():
+            (words,) = [word for word in sheet.words if word.text == label and word.at[1] > bottom - 40.0]
+            assert left < words.at[0] < sheet.width - 10.0
+            value = None if key is None else built.plan["job"].get(key)
+            if key is not None:
+                # a field that the plan does not give is left for handwriting
+                assert sheet.under(label) == ("" if value is None else str(value))
+        assert sheet.under("document type")
+        assert sheet.under("sheet").startswith(name.split("-")[0])
+        edges = [
+            stroke
+            for stroke in sheet.strokes
+            if len(stroke.points) == 2 and all(abs(x - left) < DRAWN for x, _ in stroke.points)
+        ]
+        assert any(abs(max(y for _, y in stroke.points) - bottom) < DRAWN for stroke in edges)
+
+
+def test_line_widths_are_of_iso_128(built: Built) -> None:
+    for sheet in sheets(built).values():
+        widths = {stroke.width for stroke in sheet.strokes}
+        assert len(widths) >= 2
+        assert widths <= set(ISO_128)
+
+
+def test_wide_lines_are_at_least_twice_the_narrow_ones(built: Built) -> None:
+    # dashed and chain lines are narrow; on a cut sheet visible edges are the widest lines inside the frame
+    for name, sheet in sheets(built).items():
+        inside = [stroke for stroke in sheet.strokes if stroke is not _frame(sheet)]
+        wide = max(stroke.width for stroke in inside if not stroke.dashed)
+        narrow = {stroke.width for stroke in inside if stroke.dashed}
+        if name != "plan":
+            assert min(stroke.width for stroke in inside) * 2 <= wide
+        assert all(width * 2 <= wide for width in narrow)
+
+
+def _outlines(built: Built) -> list[list[tuple[float, float]]]:
+    """The outline of each piece in plan, in the frame's axes, from its STL file."""
+    found = []
+    for piece in placed(built).values():
+        (outline,) = piece.project().hull().to_polygons()
+        found.append([(float(x), float(y)) for x, y in outline])
+    return found
+
+
+def test_plates_are_drawn_where_they_lie_true_to_scale_and_wide(built: Built) -> None:
+    sheet = sheets(built)["plan"]
+    scale = float(sheet.under("scale").split(":")[1])
+    outlines = _outlines(built)
+    east = max(x for outline in outlines for x, _ in outline)
+    north = max(y for outline in outlines for _, y in outline)
+    closed = [stroke for stroke in sheet.strokes if stroke.closed and stroke is not _frame(sheet)]
+    # where the frame's least corner is on paper: the overall dimension lines have its length
+    level = _dimension(sheet, (east / scale, 0.0), f"{_whole(east)}")
+    upright = _dimension(sheet, (0.0, north / scale), f"{_whole(north)}")
+    left = min(x for x, _ in level.points)
+    bottom = max(y for _, y in upright.points)
+    for outline in outlines:
+        wanted = [(left + x / scale, bottom - y / scale) for x, y in outline]
+        (drawn,) = [stroke for stroke in closed if _same(stroke.points, wanted)]
+        # visible edges are wide, dimension lines narrow
+        assert drawn.width >= 2 * level.width
+    assert level.width == upright.width
+
+
+def _whole(value: float) -> int:
+    # half a float32 step of the mesh must not turn a half up into a half down
+    return math.floor(round(value, 2) + 0.5)
+
+
+def _dimension(sheet: Sheet, reach: tuple[float, float], text: str) -> Stroke:
+    """The line of a dimension: of the length that its scale makes, with its figure near its middle."""
+    found = []
+    for stroke in sheet.strokes:
+        if len(stroke.points) != 2 or stroke.dashed:
+            continue
+        (ax, ay), (bx, by) = stroke.points
+        if abs(abs(ax - bx) - reach[0]) > 2 * DRAWN or abs(abs(ay - by) - reach[1]) > 2 * DRAWN:
+            continue
+        middle = (ax + bx) / 2, (ay + by) / 2
+        if any(words.text == text and math.dist(words.at, middle) < 5.0 for words in sheet.words):
+            found.append(stroke)
+    assert len(found) == 1, text
+    return found[0]
+
+
+def _same(points: tuple[tuple[float, float], ...], wanted: list[tuple[float, float]]) -> bool:
+    if len(points) != len(wanted):
+        return False
+    apart = [min(math.dist(one, other) for other in points) for one in wanted]
+    return max(apart) < 2 * DRAWN
