@@ -10,7 +10,6 @@ import math
 import re
 from pathlib import Path
 
-import pytest
 from conftest import Built
 from meshes_outside import placed
 from svg_sheets import Sheet, Stroke, read
