@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import BrokenExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -13,6 +14,7 @@ from typing import Any
 
 import click
 
+from platemodel.cli.stopping import postponed
 from platemodel.faults import InputError
 from platemodel.frame.values import Frame
 from platemodel.plan.values import Plan
@@ -31,7 +33,7 @@ class Watch:
     @contextmanager
     def stage(self, name: str) -> Iterator[None]:
         """One stage of the work."""
-        show = sys.stderr.isatty()
+        show = sys.stderr is not None and sys.stderr.isatty()
         if show:
             number = STAGES.index(name) + 1 if name in STAGES else 0
             click.echo(f"\r\033[K{number}/{len(STAGES)} {name} …", nl=False, err=True)
@@ -69,13 +71,15 @@ def build(plan_path: str, output: str | None, timings: bool) -> int:
 
     Raises :class:`~platemodel.faults.PlanError` or :class:`~platemodel.faults.InputError`.
     """
-    from platemodel.export.folder import beside, discard, judge_target, locked, publish
+    from platemodel.export.folder import beside, discard, judge_target, locked, publish, uninterrupted
 
     target = Path(output) if output is not None else Path("outputs") / Path(plan_path).stem
     watch = Watch()
     plan, locked_report = _read(plan_path, watch)
     judge_target(target)
-    failed = target.with_name(target.name + ".failed")
+    # beside the folder itself where the target is a link to it
+    kept = target.resolve() if target.is_symlink() else target
+    failed = kept.with_name(kept.name + ".failed")
     with locked(target):
         with watch.stage("frame"):
             frame = _decide(plan)
@@ -86,10 +90,10 @@ def build(plan_path: str, output: str | None, timings: bool) -> int:
         judge_target(failed)
         with beside(target) as work:
             outcome = _make(frame, changes, work, watch)
-            with watch.stage("files"):
+            with watch.stage("files"), uninterrupted():
                 publish(work, target if outcome.passed else failed)
-        if outcome.passed:
-            discard(failed)
+                if outcome.passed:
+                    discard(failed)
     _say(outcome, target if outcome.passed else failed)
     if timings:
         click.echo(watch.text())
@@ -104,7 +108,7 @@ def check(plan_path: str) -> int:
         frame = _decide(plan)
     changes = _locked_changes(frame, locked_report)
     with TemporaryDirectory(prefix="platemodel-") as folder:
-        outcome = _prove_only(frame, changes, Path(folder), watch)
+        outcome = _prove(frame, changes, Path(folder), watch)
     if any(not change.passed for change in changes):
         _say_locked(changes)
     _say(outcome, None)
@@ -123,7 +127,8 @@ def _read(plan_path: str, watch: Watch) -> tuple[Plan, dict[str, Any] | None]:
 
 
 def _decide(plan: Plan) -> Frame:
-    from platemodel.frame import decide
+    with postponed():
+        from platemodel.frame import decide
 
     return decide(plan)
 
@@ -135,32 +140,44 @@ def _locked_changes(frame: Frame, locked_report: dict[str, Any] | None) -> list[
     return [] if locked_report is None else judge_locked(report(frame, [], None), locked_report)
 
 
-def _solids(frame: Frame, folder: Path, watch: Watch) -> Proof:
-    """Write the solids' files and prove them."""
+def _solids(frame: Frame, folder: Path, watch: Watch, meanwhile: Callable[[], None]) -> Proof:
+    """Write the solids' files and prove them; ``meanwhile`` is done beside it."""
     from platemodel.solid import KernelMissing, require_kernel
 
     with watch.stage("solids"):
-        try:
-            require_kernel()
-        except KernelMissing as error:
-            raise InputError(str(error)) from None
-        from platemodel.export.meshes import write_stls
-        from platemodel.export.step import write_frame_step, write_type_steps
-        from platemodel.solid import prove
+        with postponed():
+            try:
+                require_kernel()
+            except KernelMissing as error:
+                raise InputError(str(error)) from None
+            from platemodel.export.meshes import write_stls
+            from platemodel.export.step import write_frame_step, write_type_steps
+            from platemodel.solid.meshes import StlError
+            from platemodel.solid.proving import prove, stl_proof
+            from platemodel.solid.step import StepError
 
         (folder / "pieces").mkdir()
-        write_frame_step(frame, folder)
-        write_type_steps(frame, folder)
         write_stls(frame, folder)
-    with watch.stage("proof"):
-        return prove(frame, folder)
+    try:
+        with stl_proof(frame, folder, meanwhile) as stl:
+            with watch.stage("solids"):
+                write_frame_step(frame, folder)
+                write_type_steps(frame, folder)
+            with watch.stage("proof"):
+                return prove(frame, folder, stl)
+    except (StepError, StlError) as error:
+        raise InputError(f"{error}; expected room on the disk for the results") from None
+    except BrokenExecutor:
+        raise InputError("the proof was ended from outside; expected enough memory for it") from None
 
 
-def _prove_only(frame: Frame, changes: list[Verdict], folder: Path, watch: Watch) -> Outcome:
+def _prove(
+    frame: Frame, changes: list[Verdict], folder: Path, watch: Watch, meanwhile: Callable[[], None] = lambda: None
+) -> Outcome:
     from platemodel.export.report import report
     from platemodel.site.rules import judge
 
-    proof = _solids(frame, folder, watch)
+    proof = _solids(frame, folder, watch, meanwhile)
     verdicts = [*judge(frame), *changes]
     return Outcome(frame, proof, verdicts, report(frame, verdicts, proof))
 
@@ -172,7 +189,7 @@ def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch) -> Out
     from platemodel.export.report import report_text
     from platemodel.sheets import drawn, svg
 
-    outcome = _prove_only(frame, changes, work, watch)
+    outcome = _prove(frame, changes, work, watch, lambda: write_glb(frame, work / "frame.glb"))
     kinds = [kind.name for kind in frame.types]
     files = [
         ("frame.step", "the frame's solids, AP242, mm"),
@@ -182,7 +199,6 @@ def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch) -> Out
         *((f"pieces/{kind}.stl", f"mesh of type {kind} in the piece frame, mm") for kind in kinds),
     ]
     with watch.stage("files"):
-        write_glb(frame, work / "frame.glb")
         for name, text, what in (
             ("report.json", report_text(outcome.report), "all results"),
             ("cutting-list.csv", cutting_list(frame), "every piece with its laps"),

@@ -107,7 +107,7 @@ def place_splices(
     """The middles of a run's splices, in order along it.
 
     ``sides`` are the laps on the run and ``fixed`` the splices the user asks for, each with its key
-    path. Positions are taken from the run's low end in whole millimetres where that can be.
+    path. Positions are taken from the run's low end in whole millimetres of the pieces where that can be.
     """
     rules = splice_rules(plan, run)
     blocked = blockers(plan, run, sides, rules)
@@ -191,7 +191,8 @@ def _fewest(
     here, shortest = low, max(least - overlap, 0.0)
     for reachable in reversed(backward):
         choices = _clip(reachable, here + shortest, here + reach)
-        at = _whole(choices, base)
+        # so that the piece that ends there is of whole millimetres
+        at = _whole(choices, base - overlap / 2)
         found.append(at)
         here, shortest = at, step
     return found

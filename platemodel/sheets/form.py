@@ -84,9 +84,9 @@ def _title_block(page: Page, room: Room, job: Job, kind: str, name: str, scale: 
         if number:
             page.line([(left, y), (room.right, y)], THIN)
         for label, value, size in fields:
-            page.text(x + 1.2, y + 2.4, label, 1.3)
+            page.text(x + 1.2, y + 2.6, label, 1.8)
             text = "" if value is None else str(value)
-            page.text(x + 1.2, y + height - 1.4, fitted(text, 2.5, size - 2.4, bold=True), 2.5, bold=True)
+            page.text(x + 1.2, y + height - 1.1, fitted(text, 2.5, size - 2.4, bold=True), 2.5, bold=True)
             x += size
             if x < room.right - 0.1:
                 page.line([(x, y), (x, y + height)], THIN)

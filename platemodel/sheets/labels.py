@@ -30,16 +30,24 @@ class Taken:
 
     def claim(self, box: Box) -> bool:
         """Take a box if it is clear of all that are taken; says whether it was."""
-        cells = [
-            (column, row)
-            for column in range(int(box[0] // CELL), int(box[2] // CELL) + 1)
-            for row in range(int(box[1] // CELL), int(box[3] // CELL) + 1)
-        ]
-        if any(_overlap(box, other) for cell in cells for other in self._cells[cell]):
+        if any(_overlap(box, other) for cell in _cells(box) for other in self._cells[cell]):
             return False
-        for cell in cells:
-            self._cells[cell].append(box)
+        self.block(box)
         return True
+
+    def block(self, box: Box) -> None:
+        """Take a box whether it is clear or not."""
+        for cell in _cells(box):
+            self._cells[cell].append(box)
+
+
+def _cells(box: Box) -> list[tuple[int, int]]:
+    """The squares that a box lies in."""
+    return [
+        (column, row)
+        for column in range(int(box[0] // CELL), int(box[2] // CELL) + 1)
+        for row in range(int(box[1] // CELL), int(box[3] // CELL) + 1)
+    ]
 
 
 def _overlap(one: Box, other: Box) -> bool:

@@ -108,15 +108,18 @@ class Page:
             self.marks.append(Text((x, y), text, height, anchor, bold, turn, colour))
 
     def hatch(self, outline: Sequence[XY], spacing: float = 1.6, pen: Pen = THIN) -> None:
-        """Hatch a convex area with lines at 45 degrees."""
-        # lines x + y = k, cut by each edge of the outline
-        keys = [x + y for x, y in outline]
+        """Hatch a convex area with lines at 45 degrees, the way that its longest slanting edge does not lean."""
+        edges = list(zip(outline, [*outline[1:], outline[0]], strict=True))
+        lean = max(((bx - ax) * (by - ay) for (ax, ay), (bx, by) in edges), key=abs)
+        # lines x + y = k rise to the right on paper, lines x - y = k fall
+        sign = -1.0 if lean < -1e-6 else 1.0
+        keys = [x + sign * y for x, y in outline]
         step = spacing * 2**0.5
         k = (min(keys) // step + 1) * step
         while k < max(keys) - 1e-9:
             hits: list[XY] = []
-            for (ax, ay), (bx, by) in zip(outline, [*outline[1:], outline[0]], strict=True):
-                one, other = ax + ay - k, bx + by - k
+            for (ax, ay), (bx, by) in edges:
+                one, other = ax + sign * ay - k, bx + sign * by - k
                 if (one <= 0 < other) or (other <= 0 < one):
                     part = one / (one - other)
                     hits.append((ax + part * (bx - ax), ay + part * (by - ay)))

@@ -8,7 +8,7 @@ from platemodel.frame.values import Frame, Piece
 from platemodel.sheets.form import Room, scale_for, sheet
 from platemodel.sheets.labels import Taken, text_box
 from platemodel.sheets.lettering import width
-from platemodel.sheets.page import CENTRE, NARROW, THIN, WIDE, Page
+from platemodel.sheets.page import NARROW, THIN, WIDE, Page, Pen
 from platemodel.sheets.tape import whole
 from platemodel.solid.colours import ROLE_COLOUR
 
@@ -18,6 +18,9 @@ AROUND = 24.0
 """Room about the frame for wall names and dimensions, mm on paper."""
 KEY = 44.0
 """Width of the key at the right, mm on paper."""
+
+OPENING = Pen(0.7, colour=(0.55, 0.55, 0.55))
+"""The line of an opening below, beside its plate."""
 
 _TRIES = [(height, part, off) for height in (2.5, 1.8) for off in (5.0, 6.6) for part in (0.5, 0.35, 0.65, 0.2, 0.8)]
 """Heights, parts of a wall's length and distances from it (mm on paper) at which its name is tried."""
@@ -57,8 +60,11 @@ def plan_sheet(frame: Frame) -> Page:
     _laps(page, frame, paper)
     _things(page, frame, paper)
     taken = Taken()
+    _flags(page, frame, paper)
     _marks(page, frame, paper, taken)
-    _overall(page, frame, paper)
+    if len({wall.shell for wall in frame.plan.walls} - {None}) == 1:
+        _overall(page, frame, paper)
+    _block_plates(frame, paper, taken)
     _walls(page, frame, paper, taken)
     _key(page, frame, room)
     return page
@@ -68,7 +74,8 @@ def _plates(page: Page, frame: Frame, paper: _Paper) -> None:
     for piece in sorted(frame.pieces, key=lambda piece: piece.order):
         outline = [paper(point) for point in _outline(frame, piece)]
         page.area(outline, _light(piece))
-        page.line(outline, WIDE if paper.scale <= 100 else NARROW, closed=True)
+        # a plate narrower on paper than its outlines would show only them
+        page.line(outline, WIDE if piece.laid.width / paper.scale >= 3.0 else NARROW, closed=True)
 
 
 def _outline(frame: Frame, piece: Piece) -> list[XY]:
@@ -102,7 +109,7 @@ def _walls(page: Page, frame: Frame, paper: _Paper, taken: Taken) -> None:
         for height, part, off in _TRIES:
             east, north = wall.at(wall.length * part, edge + outward * off * paper.scale)
             x, y = paper((east - x0, north - y0))
-            room = wall.length / paper.scale + 8.0
+            room = wall.length / paper.scale + 20.0
             if width(name, height) <= room and taken.claim(text_box(x, y, name, height, turn)):
                 _centred(page, x, y, name, height, turn)
                 break
@@ -115,8 +122,8 @@ def _things(page: Page, frame: Frame, paper: _Paper) -> None:
         wall = frame.plan.walls[opening.wall]
         outward = -1.0 if wall.shell is None or wall.band[0] >= 0 else 1.0
         edge = min(wall.band, key=abs) if wall.shell is not None else wall.band[0]
-        ends = [wall.at(at, edge + outward * 1.4 * paper.scale) for at in (opening.begin, opening.end)]
-        page.line([paper((x - x0, y - y0)) for x, y in ends], CENTRE)
+        ends = [wall.at(at, edge + outward * 1.2 * paper.scale) for at in (opening.begin, opening.end)]
+        page.line([paper((x - x0, y - y0)) for x, y in ends], OPENING)
     for bearing in frame.plan.bearings:
         wall = frame.plan.walls[bearing.wall]
         ends = [wall.at(bearing.at, edge) for edge in wall.band]
@@ -155,6 +162,35 @@ def _marks(page: Page, frame: Frame, paper: _Paper, taken: Taken) -> None:
             break
         if choice is not None:
             _label(page, *choice, piece.mark, turn)
+
+
+def _flags(page: Page, frame: Frame, paper: _Paper) -> None:
+    """A small black flag beside each piece at its datum end, as on its cut sheet."""
+    x0, y0 = frame.origin
+    for piece in frame.pieces:
+        strip = frame.runs[piece.run].strip
+        back = piece.turn.round
+        end = sum(piece.high if back else piece.low) / 2
+        way = -1.0 if back else 1.0
+        points = []
+        for along, beside in ((2.2, 0.5), (4.8, 1.1), (2.2, 1.7)):
+            east, north = strip.point(end + way * along * paper.scale, strip.width + beside * paper.scale)
+            points.append(paper((east - x0, north - y0)))
+        page.area(points, (0.0, 0.0, 0.0))
+
+
+def _block_plates(frame: Frame, paper: _Paper, taken: Taken) -> None:
+    """Keep names of walls off the plates."""
+    x0, y0 = frame.origin
+    for piece in frame.pieces:
+        strip = frame.runs[piece.run].strip
+        half = strip.width / paper.scale / 2 + 0.3
+        low, high = sum(piece.low) / 2, sum(piece.high) / 2
+        count = max(1, math.ceil((high - low) / paper.scale / max(2 * half, 2.0)))
+        for number in range(count + 1):
+            east, north = strip.point(low + (high - low) * number / count, strip.width / 2)
+            x, y = paper((east - x0, north - y0))
+            taken.block((x - half, y - half, x + half, y + half))
 
 
 def _whole_timber(frame: Frame, piece: Piece) -> list[float]:
@@ -237,8 +273,11 @@ def _key(page: Page, frame: Frame, room: Room) -> None:
         page.area(box, colour)
         page.text(x + 13, y, words, 1.8)
         y += 5.5
+    page.area([(x + 5, y - 2.2), (x + 7.6, y - 1.6), (x + 5, y - 1.0)], (0.0, 0.0, 0.0))
+    page.text(x + 13, y, "datum end of a piece", 1.8)
+    y += 5.5
     if frame.plan.openings:
-        page.line([(x + 3, y - 1), (x + 11, y - 1)], CENTRE)
+        page.line([(x + 3, y - 1), (x + 11, y - 1)], OPENING)
         page.text(x + 13, y, "opening below", 1.8)
         y += 5.5
     if frame.plan.bearings:
@@ -249,7 +288,7 @@ def _key(page: Page, frame: Frame, room: Room) -> None:
     page.line([(x + 7, y + 12), (x + 7, y)], WIDE)
     page.area([(x + 7, y - 3), (x + 8.6, y + 2.5), (x + 5.4, y + 2.5)], (0.0, 0.0, 0.0))
     page.text(x + 10, y + 3, "N", 3.5, bold=True)
-    page.text(x + 10, y + 8, "y of the plan", 1.8)
+    page.text(x + 10, y + 8, "plan north, not compass", 1.8)
     y += 20
     plate = frame.plan.plate
     mass = sum(piece.mass for piece in frame.pieces)

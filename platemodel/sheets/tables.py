@@ -9,6 +9,7 @@ from platemodel.sheets.lettering import fitted, wrapped
 from platemodel.sheets.page import NARROW, THIN, WIDE, Page
 
 TEXT = 2.5
+HEAD = 2.5
 LINE = 4.0
 PAD = 1.2
 
@@ -34,11 +35,11 @@ def table(
     """Draw a table from its top left corner; gives where it ends and how many rows fitted above ``bottom``."""
     width = sum(column.width for column in columns)
     top = y
-    head = max(len(wrapped(column.head, 1.8, column.width - 2 * PAD)) for column in columns) * 2.9 + PAD
+    head = max(len(wrapped(column.head, HEAD, column.width - 2 * PAD)) for column in columns) * 3.5 + PAD
     left = x
     for column in columns:
-        for number, line in enumerate(wrapped(column.head, 1.8, column.width - 2 * PAD)):
-            page.text(left + PAD, y + 2.6 + number * 2.9, fitted(line, 1.8, column.width - 2 * PAD), 1.8)
+        for number, line in enumerate(wrapped(column.head, HEAD, column.width - 2 * PAD)):
+            page.text(left + PAD, y + 3.1 + number * 3.5, fitted(line, HEAD, column.width - 2 * PAD), HEAD)
         left += column.width
     y += head
     page.line([(x, y), (x + width, y)], WIDE)

@@ -20,10 +20,10 @@ MARGIN = 9.0
 """Whole timber shown beside a lap, mm on paper."""
 BREAK = 7.0
 """Width of a break, mm on paper."""
-STEP_DIMENSION = 21.0
-"""Room for running dimensions above or below a view, mm on paper."""
-BETWEEN = 6.0
-"""From the top view to the side view, mm on paper."""
+BETWEEN = 7.0
+"""From one view to the next, mm on paper."""
+FIGURE = 3.5
+"""Height of dimension figures, mm on paper."""
 
 ToPaper = Callable[[float, float], tuple[float, float]]
 PAPER: Colour = (1.0, 1.0, 1.0)
@@ -78,15 +78,28 @@ def oblique(shape: Shape) -> bool:
     return any(abs(line[0] - line[1]) > 0.05 for line in lines)
 
 
+def rolled(shape: Shape) -> bool:
+    """Whether the underside needs a view of its own: it has cuts that are not square."""
+    return any(
+        not cut.upper and max(abs(line[0] - line[1]) for line in (cut.low, cut.high)) > 0.05 for cut in shape.cuts
+    )
+
+
+def step_dimension(shape: Shape) -> float:
+    """Room for the running dimensions above or below a view, mm on paper."""
+    return 8.5 + width(str(whole(shape.length)), FIGURE, bold=True)
+
+
 def row_height(shape: Shape, scale: float) -> float:
     """The height of one row on paper, with its dimensions, mm."""
-    below = STEP_DIMENSION if oblique(shape) else 4.0
-    return STEP_DIMENSION + shape.width / scale + BETWEEN + shape.depth / scale + below
+    below = step_dimension(shape) if oblique(shape) else 3.0
+    underside = BETWEEN + shape.width / scale if rolled(shape) else 0.0
+    return step_dimension(shape) + shape.width / scale + BETWEEN + shape.depth / scale + below + underside
 
 
 @dataclass(frozen=True)
 class _Row:
-    """One row on paper: where its views lie, and a function from the piece to paper for each zone."""
+    """One row on paper: where its views lie."""
 
     left: float
     top: float
@@ -94,34 +107,77 @@ class _Row:
     shape: Shape
 
     @property
+    def plan_top(self) -> float:
+        return self.top + step_dimension(self.shape)
+
+    @property
     def plan_bottom(self) -> float:
-        return self.top + STEP_DIMENSION + self.shape.width / self.scale
+        return self.plan_top + self.shape.width / self.scale
 
     @property
     def side_bottom(self) -> float:
         return self.plan_bottom + BETWEEN + self.shape.depth / self.scale
 
+    @property
+    def underside_top(self) -> float:
+        below = step_dimension(self.shape) if oblique(self.shape) else 3.0
+        return self.side_bottom + below + BETWEEN - 2.0
+
 
 def draw_row(page: Page, left: float, top: float, shape: Shape, row: Sequence[Zone], scale: float) -> None:
-    """Draw one row of zones: top view, side view from the front edge, running dimensions."""
+    """Draw one row of zones: top view, side view from the near edge, running dimensions, underside if oblique."""
     place = _Row(left, top, scale, shape)
+    _names(page, place)
     x = left
     for zone in row:
         _zone(page, place, x, zone)
         x += (zone.end - zone.begin) / scale + BREAK
+    right = x - BREAK
     if row[0].begin <= 0.0:
         _datum(page, place)
-    _depths(page, place, x - BREAK + 2.5)
+    near_end = shape.high[0] if row[-1].end >= shape.length else row[-1].end
+    _depths(page, place, right - (row[-1].end - near_end) / scale + 2.5)
+    if oblique(shape):
+        _edge_names(page, place, right + 3.0)
+
+
+def _names(page: Page, row: _Row) -> None:
+    """What each view shows, at its left."""
+    x = row.left - 6.5
+    middle = (row.plan_top + row.plan_bottom) / 2
+    page.text(x, middle, "TOP", 2.5, "middle", bold=True, turn=90.0)
+    page.text(x + 4.0, middle, "as drawn", 1.8, "middle", turn=90.0)
+    side = row.side_bottom - row.shape.depth / row.scale / 2
+    page.text(x, side, "near", 1.8, "middle", turn=90.0)
+    page.text(x + 4.0, side, "edge", 1.8, "middle", turn=90.0)
+    if rolled(row.shape):
+        middle = row.underside_top + row.shape.width / row.scale / 2
+        page.text(x - 1.0, middle, "UNDERSIDE", 2.5, "middle", bold=True, turn=90.0)
+        page.text(x + 3.0, middle, "near edge rolled", 1.8, "middle", turn=90.0)
+        page.text(x + 5.6, middle, "away from you", 1.8, "middle", turn=90.0)
+
+
+def _edge_names(page: Page, row: _Row, x: float) -> None:
+    page.text(x, row.plan_top + 1.2, "far edge", 2.5, bold=True)
+    page.text(x, row.plan_bottom + 1.2, "near edge", 2.5, bold=True)
+    if rolled(row.shape):
+        page.text(x, row.underside_top + 1.2, "near edge", 2.5, bold=True)
+        page.text(x, row.underside_top + row.shape.width / row.scale + 1.2, "far edge", 2.5, bold=True)
 
 
 def _datum(page: Page, row: _Row) -> None:
-    """The sign of the datum end, a black flag at the place the tape is hooked, explained on the sheet."""
-    x, y = row.left, row.plan_bottom + BETWEEN - 1.2
-    page.line([(x, row.plan_bottom + 1.0), (x, y)], WIDE)
-    page.area(
-        [(x, row.plan_bottom + 1.0), (x + 4.5, row.plan_bottom + 2.4), (x, row.plan_bottom + 3.8)], (0.0, 0.0, 0.0)
-    )
-    page.text(x + 5.5, row.plan_bottom + 3.4, "datum end", 1.8)
+    """The sign of the datum end, a black flag at the corner where the tape's zero is, explained on the sheet."""
+    low = row.shape.low
+    at_near = low[0] <= low[1]
+    x = row.left
+    y = row.plan_bottom + 1.0 if at_near else row.plan_top - 3.8
+    page.line([(x, y), (x, y + 3.6)], WIDE)
+    page.area([(x, y), (x + 4.5, y + 1.4), (x, y + 2.8)], (0.0, 0.0, 0.0))
+    if at_near:
+        page.text(x + 5.5, y + 2.6, "datum end", 1.8)
+    if abs(low[0] - low[1]) > 0.05:
+        # the board's end, squared before anything is marked
+        page.line([(x, row.plan_top), (x, row.plan_bottom)], HIDDEN)
 
 
 def _depths(page: Page, row: _Row, x: float) -> None:
@@ -149,54 +205,66 @@ def _zone(page: Page, row: _Row, left: float, zone: Zone) -> None:
     def side(s: float, z: float) -> tuple[float, float]:
         return along(s), row.side_bottom - z / scale
 
+    def underside(s: float, t: float) -> tuple[float, float]:
+        return along(s), row.underside_top + t / scale
+
     low = shape.low if zone.begin <= 0.0 else (zone.begin, zone.begin)
     high = shape.high if zone.end >= shape.length else (zone.end, zone.end)
     cuts = [shape.cuts[number] for number in zone.cuts]
+    half = shape.depth / 2
     for cut in cuts:
-        corners = [
-            plan(cut.low[0], 0),
-            plan(cut.high[0], 0),
-            plan(cut.high[1], shape.width),
-            plan(cut.low[1], shape.width),
-        ]
         if cut.upper:
-            page.hatch(corners)
-        half = shape.depth / 2
+            page.hatch(_quad(plan, cut, shape.width))
         base = half if cut.upper else 0.0
-        page.hatch(
-            [
-                side(cut.low[0], base),
-                side(cut.high[0], base),
-                side(cut.high[0], base + half),
-                side(cut.low[0], base + half),
-            ]
-        )
-    _outline(page, shape, low, high, cuts, plan, side)
+        (near, far) = cut.low[0], cut.high[0]
+        page.hatch([side(near, base), side(far, base), side(far, base + half), side(near, base + half)])
+    _flat_view(page, shape, low, high, cuts, plan, upper=True)
+    _side_view(page, shape, low, high, cuts, side)
+    views = [(plan, True)]
+    if rolled(shape):
+        for cut in cuts:
+            if not cut.upper:
+                page.hatch(_quad(underside, cut, shape.width))
+        _flat_view(page, shape, low, high, cuts, underside, upper=False)
+        views.append((underside, False))
     for s, edge in ((zone.begin, zone.begin <= 0.0), (zone.end, zone.end >= shape.length)):
         if not edge:
-            _break(page, [plan(s, t) for t in (0.0, shape.width)])
+            for view, _ in views:
+                _break(page, [view(s, t) for t in (0.0, shape.width)])
             _break(page, [side(s, z) for z in (0.0, shape.depth)])
     for number, cut in zip(zone.cuts, cuts, strict=True):
         middle = sum(cut.low + cut.high) / 4
-        _badge(page, plan(middle, shape.width / 2), str(number + 1))
+        for view, upper in views:
+            x, y = view(middle, shape.width / 2)
+            _badge(page, (x, y), str(number + 1))
+            room = (min(cut.high) - max(cut.low)) / scale
+            if upper and not cut.upper and width("UNDERSIDE", 1.8) + 1.0 <= room and shape.width / scale >= 13.0:
+                page.text(x, y + 6.2, "UNDERSIDE", 1.8, "middle")
     _dimensions(page, row, zone, along)
 
 
-def _outline(
-    page: Page, shape: Shape, low: Pair, high: Pair, cuts: Sequence[Cut], plan: ToPaper, side: ToPaper
+def _quad(view: ToPaper, cut: Cut, width: float) -> list[tuple[float, float]]:
+    return [view(cut.low[0], 0.0), view(cut.high[0], 0.0), view(cut.high[1], width), view(cut.low[1], width)]
+
+
+def _flat_view(
+    page: Page, shape: Shape, low: Pair, high: Pair, cuts: Sequence[Cut], view: ToPaper, upper: bool
 ) -> None:
-    """Visible edges wide, hidden ones dashed, what is cut away narrow."""
-    half = shape.depth / 2
-    page.line([plan(low[0], 0.0), plan(high[0], 0.0)], WIDE)
-    page.line([plan(low[1], shape.width), plan(high[1], shape.width)], WIDE)
+    """The top, or the underside: visible edges wide, those of cuts on the other side dashed."""
+    page.line([view(low[0], 0.0), view(high[0], 0.0)], WIDE)
+    page.line([view(low[1], shape.width), view(high[1], shape.width)], WIDE)
     for end, real in ((low, low == shape.low), (high, high == shape.high)):
         if real:
-            page.line([plan(end[0], 0.0), plan(end[1], shape.width)], WIDE)
+            page.line([view(end[0], 0.0), view(end[1], shape.width)], WIDE)
     for cut in cuts:
         for line in (cut.low, cut.high):
             if line not in (shape.low, shape.high):
-                page.line([plan(line[0], 0.0), plan(line[1], shape.width)], WIDE if cut.upper else HIDDEN)
-    # the side seen from the front edge
+                page.line([view(line[0], 0.0), view(line[1], shape.width)], WIDE if cut.upper == upper else HIDDEN)
+
+
+def _side_view(page: Page, shape: Shape, low: Pair, high: Pair, cuts: Sequence[Cut], side: ToPaper) -> None:
+    """The side seen from the near edge: what stays wide, what is cut away narrow."""
+    half = shape.depth / 2
     for z, upper in ((0.0, False), (shape.depth, True)):
         reached = low[0]
         for cut in cuts:
@@ -262,7 +330,7 @@ _CIRCLE = tuple((math.cos(math.radians(turn)), math.sin(math.radians(turn))) for
 
 
 def _dimensions(page: Page, row: _Row, zone: Zone, along: Callable[[float], float]) -> None:
-    """Running dimensions from the datum end: the back edge above, and the front edge below if oblique."""
+    """Running dimensions from the datum end: the far edge above, and the near edge below if oblique."""
     shape = row.shape
     slanted = oblique(shape)
     edges = [(1, row.plan_bottom - shape.width / row.scale, -1.0)]
@@ -274,7 +342,9 @@ def _dimensions(page: Page, row: _Row, zone: Zone, along: Callable[[float], floa
         places = _spread([along(s) for s, _ in ticks], 4.2)
         for (s, value), x in zip(ticks, places, strict=True):
             page.line([(along(s), base + way * 0.8), (along(s), line), (x, line + way * 2.0)], THIN)
-            page.text(x + 1.25, line + way * 2.6, str(value), 3.5, "start" if way < 0 else "end", bold=True, turn=90.0)
+            page.text(
+                x + 1.25, line + way * 2.6, str(value), FIGURE, "start" if way < 0 else "end", bold=True, turn=90.0
+            )
 
 
 def _ticks(shape: Shape, zone: Zone, edge: int) -> list[tuple[float, int]]:

@@ -17,6 +17,6 @@ NEUTRAL: Colour = (0.80, 0.74, 0.62)
 
 
 def linear(colour: Colour) -> Colour:
-    """The same colour in linear light, as mesh and CAD files hold it."""
+    """The same colour in linear light, as glTF holds it."""
     red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in colour)
     return red, green, blue

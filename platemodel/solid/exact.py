@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,15 +16,13 @@ from OCP.TopoDS import TopoDS, TopoDS_Solid
 
 from platemodel.frame.shape import Shape
 from platemodel.frame.values import Frame, Piece
-from platemodel.solid.bodies import NEAR, Array, Body, blocked_area, make_body, near_pairs, seat_area
-from platemodel.solid.shapes import area, common_volume, explore, face_loops, volume
+from platemodel.solid.bodies import Array, Body, make_body
+from platemodel.solid.pairs import prove_pairs
+from platemodel.solid.shapes import area, explore, face_loops, volume
 from platemodel.solid.step import product_names, read_step
-from platemodel.solid.values import EXACT, Check, Findings, LapFigures
+from platemodel.solid.values import EXACT, Check, Findings
 from platemodel.solid.windows import Window
-from platemodel.solid.workers import mapped
-
-SHARE = 40
-"""Fewer solids or pairs than this a worker are not worth a process."""
+from platemodel.solid.workers import SHARE, mapped
 
 SLIVER = 1e-4
 """An edge shorter than this is no part of a lap but a slip of the kernel (mm)."""
@@ -74,7 +72,8 @@ def prove_step(frame: Frame, windows: Sequence[Window], folder: Path) -> tuple[F
     checks += _solid_checks("frame.step", [(piece.laid, answer) for piece, answer in pairs])
     checks += _level_checks(frame, [answer.body for _, answer in pairs])
     checks += _type_checks(frame, read, folder)
-    laps, more, tested = _pair_checks(frame, windows, read, dict(known))
+    bodies = {name: answer.body for name, answer in read.items()}
+    laps, more, tested = prove_pairs(frame, windows, bodies, dict(known))
     return Findings("Open CASCADE on STEP", tuple(laps), (*checks, *more)), tested
 
 
@@ -152,48 +151,3 @@ def _apart(one: Array, other: Array) -> float:
     """How far any corner of two sets is from the nearest of the other set, at the most."""
     distances = np.linalg.norm(one[:, None, :] - other[None, :, :], axis=2)
     return float(max(distances.min(axis=0).max(), distances.min(axis=1).max()))
-
-
-def _pair_checks(
-    frame: Frame, windows: Sequence[Window], read: Mapping[str, _Read], solids: Mapping[str, TopoDS_Solid]
-) -> tuple[list[LapFigures], list[Check], int]:
-    present = [index for index, piece in enumerate(frame.pieces) if piece.mark in read]
-    bodies = [read[frame.pieces[index].mark].body for index in present]
-    near = [(present[a], present[b]) for a, b in near_pairs([body.hull for body in bodies], NEAR)]
-    of = dict(zip(present, bodies, strict=True))
-    solid = {index: solids[frame.pieces[index].mark] for index in present}
-    volumes = mapped(lambda n: common_volume(solid[near[n][0]], solid[near[n][1]]), len(near), SHARE)
-    shared = dict(zip(near, volumes, strict=True))
-    blocked = 0.0
-    for a, b in near:
-        first, second = (a, b) if frame.pieces[a].order < frame.pieces[b].order else (b, a)
-        blocked = max(blocked, blocked_area(of[first], of[second]))
-    laps = []
-    mates = set()
-    depth = frame.plan.plate.depth
-    for joint, window in zip(frame.joints, windows, strict=True):
-        pair = (min(joint.under, joint.over), max(joint.under, joint.over))
-        mates.add(pair)
-        under, over = of.get(joint.under), of.get(joint.over)
-        limit = EXACT * window.core.area
-        clash = fill = seat = gap = math.nan
-        if under is not None and over is not None:
-            clash = shared.get(pair, math.nan)
-            # what both hold is counted once; where there is a clash it lies in the lap or the lap fails for it
-            in_core = under.volume_over(window.core) + over.volume_over(window.core) - clash
-            in_window = under.volume_over(window.around) + over.volume_over(window.around) - clash
-            fill = in_core / (window.core.area * depth)
-            gap = window.around.area * depth - in_window
-            seat = seat_area(under, over, window.core)
-        laps.append(LapFigures(clash, fill, seat, gap, joint.lap.area, joint.gap_expected, limit * depth, EXACT, limit))
-    others = [volume for pair, volume in shared.items() if pair not in mates]
-    width = min(run.strip.width for run in frame.runs)
-    checks = [
-        Check(
-            "frame.step: volume shared by near pieces that are not mates, mm3",
-            max((abs(v) if v == v else math.inf for v in others), default=0.0),
-            EXACT * width * width * depth,
-        ),
-        Check("frame.step: area that blocks lowering in laying order, mm2", blocked, EXACT * width * width),
-    ]
-    return laps, checks, len(near)

@@ -19,7 +19,6 @@ from OCP.GProp import GProp_GProps
 from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape, TopoDS_Shell, TopoDS_Solid, TopoDS_Vertex, TopoDS_Wire
-
 from OCP.TopTools import TopTools_ListOfShape
 
 from platemodel.frame.shape import Loop, Vertex, face_normal

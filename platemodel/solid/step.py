@@ -17,16 +17,9 @@ from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_HArray1OfHAsciiString, Interface_Static
 from OCP.Message import Message, Message_PrinterOStream
-from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
 from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
 from OCP.STEPCAFControl import STEPCAFControl_Controller, STEPCAFControl_Writer
-from OCP.STEPConstruct import STEPConstruct, STEPConstruct_Styles
 from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType
-from OCP.StepRepr import StepRepr_HArray1OfRepresentationItem
-from OCP.StepVisual import (
-    StepVisual_MechanicalDesignGeometricPresentationRepresentation,
-    StepVisual_PresentationStyleAssignment,
-)
 from OCP.TCollection import TCollection_AsciiString, TCollection_ExtendedString, TCollection_HAsciiString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDocStd import TDocStd_Document
@@ -66,7 +59,7 @@ class StepError(Exception):
 
 @dataclass(frozen=True)
 class Member:
-    """One solid of a STEP file: its product name and its colour (linear RGB, 0 to 1)."""
+    """One solid of a STEP file: its product name and its colour (sRGB, 0 to 1)."""
 
     name: str
     solid: TopoDS_Shape
@@ -112,38 +105,58 @@ def write_step(path: Path, members: Sequence[Member], title: str) -> None:
         writer.SetNameMode(True)
         if not writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs):
             raise StepError(f"the kernel could not put the solids into {path.name}")
-        _colour(writer, members, path.name)
         _header(writer, path.name, title)
         if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
             raise StepError(f"the kernel could not write {path.name}")
+    text = path.read_text("ascii")
+    path.write_text(_coloured(text, members, path.name), "ascii", newline="\n")
 
 
-def _colour(writer: STEPCAFControl_Writer, members: Sequence[Member], name: str) -> None:
-    """Style each solid, in order: the kernel's own pass over several styles them in random order."""
-    session = writer.ChangeWriter().WS()
-    model = writer.ChangeWriter().Model()
-    process = session.TransferWriter().FinderProcess()
-    styles = STEPConstruct_Styles(session)
-    looks: dict[Colour, StepVisual_PresentationStyleAssignment] = {}
-    for member in members:
-        item = STEPConstruct.FindEntity_s(process, member.solid)
-        context = styles.FindContext(member.solid)
-        if item is None or context is None:
-            raise StepError(f"the kernel lost {member.name} on the way into {name}")
-        look = looks.get(member.colour)
-        if look is None:
-            # its parts are added with it; what hangs on it later is added alone, which does not search the model
-            colour = Quantity_Color(*member.colour, Quantity_TypeOfColor.Quantity_TOC_RGB)
-            shade = STEPConstruct_Styles.EncodeColor_s(colour)
-            look = looks[member.colour] = styles.MakeColorPSA(item, shade, shade, None, 0.0)
-            model.AddWithRefs(look)
-        items = StepRepr_HArray1OfRepresentationItem(1, 1)
-        styled = styles.AddStyle(item, look, None)
-        items.SetValue(1, styled)
-        view = StepVisual_MechanicalDesignGeometricPresentationRepresentation()
-        view.Init(_text(""), items, context)
-        model.AddEntity(styled)
-        model.AddEntity(view)
+_SHAPE = re.compile(
+    r"=\s*ADVANCED_BREP_SHAPE_REPRESENTATION\s*\(\s*'[^']*'\s*,\s*\(([#\d\s,]+)\)\s*,\s*#(\d+)\s*\)\s*;"
+)
+_SOLID = re.compile(r"#(\d+)\s*=\s*MANIFOLD_SOLID_BREP\b")
+_INSTANCE = re.compile(r"^#(\d+)\s*=", re.MULTILINE)
+_LAST = "ENDSEC;\nEND-ISO-10303-21;"
+
+
+def _coloured(text: str, members: Sequence[Member], name: str) -> str:
+    """The text of a STEP file with a style for each solid, in order.
+
+    The kernel styles several solids in random order, and adding to its model takes it time that grows
+    with the square of their number; so the few instances that a colour needs are written here.
+    """
+    solids = set(_SOLID.findall(text))
+    shapes = []
+    for items, context in _SHAPE.findall(text):
+        shapes += [(item, context) for item in re.findall(r"\d+", items) if item in solids]
+    if len(shapes) != len(members) or not text.rstrip().endswith(_LAST):
+        raise StepError(f"the kernel wrote {len(shapes)} solids into {name}, {len(members)} were meant")
+    number = max(int(found) for found in _INSTANCE.findall(text))
+    lines = []
+    looks: dict[Colour, int] = {}
+    for member, (solid, context) in zip(members, shapes, strict=True):
+        if member.colour not in looks:
+            red, green, blue = (f"{part:.6f}" for part in member.colour)
+            chain = [
+                f"COLOUR_RGB('',{red},{green},{blue})",
+                f"FILL_AREA_STYLE_COLOUR('',#{number + 1})",
+                f"FILL_AREA_STYLE('',(#{number + 2}))",
+                f"SURFACE_STYLE_FILL_AREA(#{number + 3})",
+                f"SURFACE_SIDE_STYLE('',(#{number + 4}))",
+                f"SURFACE_STYLE_USAGE(.BOTH.,#{number + 5})",
+                f"PRESENTATION_STYLE_ASSIGNMENT((#{number + 6}))",
+            ]
+            lines += [f"#{number + step} = {entity};" for step, entity in enumerate(chain, start=1)]
+            number += len(chain)
+            looks[member.colour] = number
+        lines += [
+            f"#{number + 1} = STYLED_ITEM('color',(#{looks[member.colour]}),#{solid});",
+            f"#{number + 2} = MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION('',(",
+            f"  #{number + 1}),#{context});",
+        ]
+        number += 2
+    return text[: text.rindex(_LAST)] + "\n".join(lines) + "\n" + _LAST + "\n"
 
 
 def _header(writer: STEPCAFControl_Writer, name: str, title: str) -> None:

@@ -16,6 +16,9 @@ from typing import Any, TypeVar, cast
 
 T = TypeVar("T")
 
+SHARE = 40
+"""Fewer solids or pairs than this a worker are not worth a process."""
+
 _work: dict[int, Callable[[int], Any]] = {}
 """Work by number, for the workers: a fork has what the parent had."""
 
