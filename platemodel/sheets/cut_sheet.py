@@ -13,8 +13,9 @@ from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import NARROW, Page
 from platemodel.sheets.tables import Column, row_height, table
 from platemodel.sheets.tape import whole
-from platemodel.sheets.views import draw_row, rows_of, zones
+from platemodel.sheets.views import draw_row
 from platemodel.sheets.views import row_height as view_height
+from platemodel.sheets.zones import rows_of, zones
 
 HEADER = 20.0
 VIEW_LEFT = 13.0

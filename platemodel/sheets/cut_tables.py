@@ -9,7 +9,7 @@ from platemodel.frame.shape import Cut, Shape
 from platemodel.frame.values import Frame, Half, Piece, Type
 from platemodel.sheets.tables import Column
 from platemodel.sheets.tape import shoulders, whole
-from platemodel.sheets.views import oblique
+from platemodel.sheets.zones import oblique
 
 LOOKS_LIKE = 15.0
 """Types whose lengths differ by less than this are taken for one another (mm)."""

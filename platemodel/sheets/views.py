@@ -14,75 +14,14 @@ from platemodel.frame.shape import Cut, Shape
 from platemodel.frame.strip import Pair
 from platemodel.sheets.lettering import width
 from platemodel.sheets.page import HIDDEN, NARROW, THIN, WIDE, Colour, Page
-from platemodel.sheets.tape import shoulders, whole
+from platemodel.sheets.running import FIGURE, run_along
+from platemodel.sheets.tape import whole
+from platemodel.sheets.zones import BREAK, Zone, oblique, rolled
 
-MARGIN = 9.0
-"""Whole timber shown beside a lap, mm on paper."""
-BREAK = 7.0
-"""Width of a break, mm on paper."""
 BETWEEN = 7.0
 """From one view to the next, mm on paper."""
-FIGURE = 3.5
-"""Height of dimension figures, mm on paper."""
-
 ToPaper = Callable[[float, float], tuple[float, float]]
 PAPER: Colour = (1.0, 1.0, 1.0)
-
-
-@dataclass(frozen=True)
-class Zone:
-    """A stretch of a piece, ``begin`` to ``end`` along it (mm), with the numbers of the cuts in it."""
-
-    begin: float
-    end: float
-    cuts: tuple[int, ...]
-
-
-def zones(shape: Shape, scale: float) -> list[Zone]:
-    """The zones of a piece: its two ends and its laps, those that nearly meet as one."""
-    margin = MARGIN * scale
-    spans: list[tuple[float, float, tuple[int, ...]]] = [
-        (0.0, max(shape.low) + margin, ()),
-        (min(shape.high) - margin, shape.length, ()),
-    ]
-    for number, cut in enumerate(shape.cuts):
-        spans.append((max(0.0, min(cut.low) - margin), min(shape.length, max(cut.high) + margin), (number,)))
-    spans.sort()
-    found: list[Zone] = []
-    for begin, end, cuts in spans:
-        # a break that would show less than it hides is drawn out
-        if found and begin - found[-1].end < BREAK * scale * 1.5:
-            found[-1] = Zone(found[-1].begin, max(found[-1].end, end), found[-1].cuts + cuts)
-        else:
-            found.append(Zone(begin, end, cuts))
-    return found
-
-
-def rows_of(found: Sequence[Zone], scale: float, room: float) -> list[list[Zone]]:
-    """Zones put into rows no wider than a room on paper."""
-    rows: list[list[Zone]] = [[]]
-    used = 0.0
-    for zone in found:
-        width = (zone.end - zone.begin) / scale
-        if rows[-1] and used + BREAK + width > room:
-            rows.append([])
-            used = 0.0
-        used += width + (BREAK if rows[-1] else 0.0)
-        rows[-1].append(zone)
-    return rows
-
-
-def oblique(shape: Shape) -> bool:
-    """Whether any line across a piece is not square."""
-    lines = [shape.low, shape.high, *(line for cut in shape.cuts for line in (cut.low, cut.high))]
-    return any(abs(line[0] - line[1]) > 0.05 for line in lines)
-
-
-def rolled(shape: Shape) -> bool:
-    """Whether the underside needs a view of its own: it has cuts that are not square."""
-    return any(
-        not cut.upper and max(abs(line[0] - line[1]) for line in (cut.low, cut.high)) > 0.05 for cut in shape.cuts
-    )
 
 
 def step_dimension(shape: Shape) -> float:
@@ -240,7 +179,9 @@ def _zone(page: Page, row: _Row, left: float, zone: Zone) -> None:
             room = (min(cut.high) - max(cut.low)) / scale
             if upper and not cut.upper and width("UNDERSIDE", 1.8) + 1.0 <= room and shape.width / scale >= 13.0:
                 page.text(x, y + 6.2, "UNDERSIDE", 1.8, "middle")
-    _dimensions(page, row, zone, along)
+    edges = [(1, row.plan_top, -1.0), *([(0, row.side_bottom, 1.0)] if oblique(shape) else [])]
+    for side_number, base, way in edges:
+        run_along(page, shape, zone, along, side_number, base, way)
 
 
 def _quad(view: ToPaper, cut: Cut, width: float) -> list[tuple[float, float]]:
@@ -327,54 +268,3 @@ def _badge(page: Page, at: tuple[float, float], text: str) -> None:
 
 
 _CIRCLE = tuple((math.cos(math.radians(turn)), math.sin(math.radians(turn))) for turn in range(0, 360, 15))
-
-
-def _dimensions(page: Page, row: _Row, zone: Zone, along: Callable[[float], float]) -> None:
-    """Running dimensions from the datum end: the far edge above, and the near edge below if oblique."""
-    shape = row.shape
-    slanted = oblique(shape)
-    edges = [(1, row.plan_bottom - shape.width / row.scale, -1.0)]
-    if slanted:
-        edges.append((0, row.side_bottom, 1.0))
-    for edge, base, way in edges:
-        ticks = _ticks(shape, zone, edge)
-        line = base + way * 4.5
-        places = _spread([along(s) for s, _ in ticks], 4.2)
-        for (s, value), x in zip(ticks, places, strict=True):
-            page.line([(along(s), base + way * 0.8), (along(s), line), (x, line + way * 2.0)], THIN)
-            page.text(
-                x + 1.25, line + way * 2.6, str(value), FIGURE, "start" if way < 0 else "end", bold=True, turn=90.0
-            )
-
-
-def _ticks(shape: Shape, zone: Zone, edge: int) -> list[tuple[float, int]]:
-    """What is dimensioned along an edge in a zone: the piece's ends and every shoulder."""
-    found: dict[int, float] = {}
-    if zone.begin <= 0.0:
-        found[whole(shape.low[edge])] = shape.low[edge]
-    for number in zone.cuts:
-        cut = shape.cuts[number]
-        begin, end = shoulders(cut.low[edge], cut.high[edge], cut.high == shape.high)
-        if cut.low != shape.low:
-            found[begin] = cut.low[edge]
-        if cut.high != shape.high:
-            found[end] = cut.high[edge]
-    if zone.end >= shape.length:
-        found[whole(shape.high[edge])] = shape.high[edge]
-    return [(s, value) for value, s in sorted(found.items())]
-
-
-def _spread(places: Sequence[float], least: float) -> list[float]:
-    """Places moved apart as little as need be, so that no two are nearer than ``least``."""
-    found = list(places)
-    for _ in range(40):
-        moved = False
-        for index in range(1, len(found)):
-            lack = least - (found[index] - found[index - 1])
-            if lack > 1e-6:
-                found[index - 1] -= lack / 2
-                found[index] += lack / 2
-                moved = True
-        if not moved:
-            break
-    return found

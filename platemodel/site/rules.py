@@ -21,6 +21,7 @@ NHBC = "NHBC Standards 2020, 7.2.6"
 LEAST_LENGTH = 3000.0
 LEAST_BEARINGS = 3
 LEAST_DEPTH, LEAST_WIDTH = 38.0, 100.0
+TRIM = 10.0
 
 
 @dataclass(frozen=True)
@@ -164,6 +165,13 @@ def _unconnected(frame: Frame) -> Iterator[str]:
         laid.add(index)
 
 
+def _tight_boards(frame: Frame) -> Iterator[str]:
+    for board in frame.boards:
+        if board.offcut < TRIM:
+            marks = " + ".join(frame.pieces[index].mark for index in board.pieces)
+            yield f"{marks} from {board.length:g} leaves {board.offcut:.0f} mm; measure the board before it is cut"
+
+
 def _groups(links: dict[int, set[int]]) -> dict[int, int]:
     group: dict[int, int] = {}
     for first in links:
@@ -186,4 +194,5 @@ _RULES: tuple[tuple[str, str, Callable[[Frame], Iterator[str]]], ...] = (
     ("a plate is 38 x 100 mm, or as local practice", NHBC, _section),
     ("plates that meet are lapped", NHBC, _unlapped),
     ("each plate is laid onto one that lies", COMMON, _unconnected),
+    (f"a board leaves {TRIM:g} mm to square its ends", COMMON, _tight_boards),
 )

@@ -1,0 +1,69 @@
+"""Zones: the stretches of a piece that a broken view shows, one about each lap and each end."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from platemodel.frame.shape import Shape
+
+MARGIN = 9.0
+"""Whole timber shown beside a lap, mm on paper."""
+BREAK = 7.0
+"""Width of a break, mm on paper."""
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A stretch of a piece, ``begin`` to ``end`` along it (mm), with the numbers of the cuts in it."""
+
+    begin: float
+    end: float
+    cuts: tuple[int, ...]
+
+
+def zones(shape: Shape, scale: float) -> list[Zone]:
+    """The zones of a piece: its two ends and its laps, those that nearly meet as one."""
+    margin = MARGIN * scale
+    spans: list[tuple[float, float, tuple[int, ...]]] = [
+        (0.0, max(shape.low) + margin, ()),
+        (min(shape.high) - margin, shape.length, ()),
+    ]
+    for number, cut in enumerate(shape.cuts):
+        spans.append((max(0.0, min(cut.low) - margin), min(shape.length, max(cut.high) + margin), (number,)))
+    spans.sort()
+    found: list[Zone] = []
+    for begin, end, cuts in spans:
+        # a break that would show less than it hides is drawn out
+        if found and begin - found[-1].end < BREAK * scale * 1.5:
+            found[-1] = Zone(found[-1].begin, max(found[-1].end, end), found[-1].cuts + cuts)
+        else:
+            found.append(Zone(begin, end, cuts))
+    return found
+
+
+def rows_of(found: Sequence[Zone], scale: float, room: float) -> list[list[Zone]]:
+    """Zones put into rows no wider than a room on paper."""
+    rows: list[list[Zone]] = [[]]
+    used = 0.0
+    for zone in found:
+        width = (zone.end - zone.begin) / scale
+        if rows[-1] and used + BREAK + width > room:
+            rows.append([])
+            used = 0.0
+        used += width + (BREAK if rows[-1] else 0.0)
+        rows[-1].append(zone)
+    return rows
+
+
+def oblique(shape: Shape) -> bool:
+    """Whether any line across a piece is not square."""
+    lines = [shape.low, shape.high, *(line for cut in shape.cuts for line in (cut.low, cut.high))]
+    return any(abs(line[0] - line[1]) > 0.05 for line in lines)
+
+
+def rolled(shape: Shape) -> bool:
+    """Whether the underside needs a view of its own: it has cuts that are not square."""
+    return any(
+        not cut.upper and max(abs(line[0] - line[1]) for line in (cut.low, cut.high)) > 0.05 for cut in shape.cuts
+    )
