@@ -24,6 +24,15 @@ def path_text(path: KeyPath) -> str:
     return text
 
 
+def plain(text: str) -> str:
+    r"""A text on one line of a terminal: what cannot be printed is written as its escape.
+
+    >>> plain("a\nb")
+    'a\\nb'
+    """
+    return "".join(letter if letter.isprintable() else ascii(letter)[1:-1] for letter in text)
+
+
 @dataclass(frozen=True)
 class Fault:
     """One thing wrong with a plan.
@@ -41,7 +50,7 @@ class Fault:
         """The fault as one line: file, line, key path, what was found, what was expected."""
         place = file if self.line is None else f"{file}:{self.line}"
         key = path_text(self.path)
-        return ": ".join(part for part in (place, key, f"{self.found}; {self.expected}") if part)
+        return plain(": ".join(part for part in (place, key, f"{self.found}; {self.expected}") if part))
 
 
 class PlanError(Exception):

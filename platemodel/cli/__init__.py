@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
 import sys
 
 import click
 
 from platemodel import __version__
+from platemodel.cli.stopping import postponed, stoppable
+
+BAD_INPUT, STOPPED, NO_READER = 2, 130, 141
+"""Exit codes beside 0, good, and 1, a proof or a rule that must hold failed."""
 
 _PATH = click.Path(dir_okay=True, path_type=str)
 
@@ -39,7 +45,8 @@ def new(file: str, ask: bool) -> None:
 @click.option("--timings", is_flag=True, help="Say where the time went.")
 def build(plan: str, output: str | None, timings: bool) -> None:
     """Build everything for PLAN: solids, their proof, sheets and lists."""
-    from platemodel.cli.building import build as build_plan
+    with postponed():
+        from platemodel.cli.building import build as build_plan
 
     raise SystemExit(build_plan(plan, output, timings))
 
@@ -48,7 +55,8 @@ def build(plan: str, output: str | None, timings: bool) -> None:
 @click.argument("plan", type=_PATH)
 def check(plan: str) -> None:
     """Prove PLAN and judge its rules; no files are left."""
-    from platemodel.cli.building import check as check_plan
+    with postponed():
+        from platemodel.cli.building import check as check_plan
 
     raise SystemExit(check_plan(plan))
 
@@ -65,34 +73,68 @@ def schema() -> None:
 
 def main(arguments: list[str] | None = None) -> None:
     """Run the command line and leave with its exit code."""
-    from platemodel.faults import InputError, PlanError
+    for number in (0, 1, 2):
+        try:
+            os.fstat(number)
+        except OSError:
+            # a closed stream's number must not go to a file of results
+            os.open(os.devnull, os.O_RDWR)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # a file name may hold what the terminal cannot show
+            stream.reconfigure(errors="backslashreplace")
+    with stoppable() as stopped:
+        code = _run(arguments, stopped)
+    raise SystemExit(code)
 
+
+def _run(arguments: list[str] | None, stopped: list[int]) -> int:
     try:
         code = cli.main(arguments, prog_name="platemodel", standalone_mode=False)
-    except PlanError as error:
-        for fault in error.faults:
-            click.echo(f"platemodel: {fault.text(error.file)}", err=True)
-        _leave(2)
-    except InputError as error:
-        click.echo(f"platemodel: {error}", err=True)
-        _leave(2)
-    except (click.exceptions.Abort, KeyboardInterrupt):
-        click.echo("platemodel: stopped; nothing was changed", err=True)
-        _leave(130)
-    except click.ClickException as error:
-        error.show()
-        _leave(2)
-    except BrokenPipeError:
-        # whoever read the output has gone; there is no one to tell
+        if sys.stdout is not None:
+            # what cannot be written shall be known here, not after the end
+            sys.stdout.flush()
+    except KeyboardInterrupt:
+        return _say_stopped()
+    except Exception as error:
+        # in the middle of loading the CAD kernel, a stop comes out as another error
+        return _say_stopped() if stopped else _answer(error)
+    return code if isinstance(code, int) else 0
+
+
+def _say_stopped() -> int:
+    click.echo("platemodel: stopped; no half-made results are left", err=True)
+    return STOPPED
+
+
+def _answer(error: Exception) -> int:
+    """Say what was wrong, and give the exit code; an error that no one foresaw is raised on."""
+    from platemodel.faults import InputError, PlanError, plain
+
+    match error:
+        case PlanError():
+            for fault in error.faults:
+                click.echo(f"platemodel: {fault.text(error.file)}", err=True)
+        case InputError():
+            click.echo(f"platemodel: {plain(str(error))}", err=True)
+        case click.exceptions.Abort():
+            return _say_stopped()
+        case click.ClickException():
+            error.show()
+        case BrokenPipeError():
+            # whoever read the output has gone; there is no one to tell
+            _silence()
+            return NO_READER
+        case OSError():
+            where = f"{error.filename}: " if error.filename else "cannot read or write: "
+            click.echo(f"platemodel: {plain(where)}{error.strerror or error}", err=True)
+            _silence()
+        case _:
+            raise error
+    return BAD_INPUT
+
+
+def _silence() -> None:
+    """Let nothing more be written to the output, which would fail again at the very end."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        _leave(1)
-    except OSError as error:
-        where = f"{error.filename}: " if error.filename else ""
-        click.echo(f"platemodel: {where}{error.strerror or error}", err=True)
-        _leave(2)
-    else:
-        _leave(code if isinstance(code, int) else 0)
-
-
-def _leave(code: int) -> None:
-    raise SystemExit(code)

@@ -71,7 +71,8 @@ def build(plan_path: str, output: str | None, timings: bool) -> int:
 
     Raises :class:`~platemodel.faults.PlanError` or :class:`~platemodel.faults.InputError`.
     """
-    from platemodel.export.folder import beside, discard, judge_target, locked, publish, uninterrupted
+    with postponed():
+        from platemodel.export.folder import beside, discard, judge_target, locked, publish, uninterrupted
 
     target = Path(output) if output is not None else Path("outputs") / Path(plan_path).stem
     watch = Watch()
@@ -116,8 +117,9 @@ def check(plan_path: str) -> int:
 
 
 def _read(plan_path: str, watch: Watch) -> tuple[Plan, dict[str, Any] | None]:
-    from platemodel.plan import read_plan
-    from platemodel.site.locked import read_locked
+    with postponed():
+        from platemodel.plan import read_plan
+        from platemodel.site.locked import read_locked
 
     with watch.stage("read"):
         plan = read_plan(plan_path)
@@ -134,8 +136,9 @@ def _decide(plan: Plan) -> Frame:
 
 
 def _locked_changes(frame: Frame, locked_report: dict[str, Any] | None) -> list[Verdict]:
-    from platemodel.export.report import report
-    from platemodel.site.locked import judge_locked
+    with postponed():
+        from platemodel.export.report import report
+        from platemodel.site.locked import judge_locked
 
     return [] if locked_report is None else judge_locked(report(frame, [], None), locked_report)
 
@@ -184,10 +187,11 @@ def _prove(
 
 def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch) -> Outcome:
     """Make every file of a build in a folder."""
-    from platemodel.export.lists import buying_list, cutting_list, file_list
-    from platemodel.export.meshes import write_glb
-    from platemodel.export.report import report_text
-    from platemodel.sheets import drawn, svg
+    with postponed():
+        from platemodel.export.lists import buying_list, cutting_list, file_list
+        from platemodel.export.meshes import write_glb
+        from platemodel.export.report import report_text
+        from platemodel.sheets import drawn, svg
 
     outcome = _prove(frame, changes, work, watch, lambda: write_glb(frame, work / "frame.glb"))
     kinds = [kind.name for kind in frame.types]

@@ -18,7 +18,7 @@ _TOKEN = re.compile(
     r"'''.*?'{3,5}"
     r'|"(?:\\.|[^"\\\n])*"|'
     r"'[^'\n]*')"
-    r"|(?P<mark>\[\[|\]\]|[\[\]{},=.])|(?P<bare>[^\s\[\]{},=.#\"']+)",
+    r"|(?P<mark>[\[\]{},=.])|(?P<bare>[^\s\[\]{},=.#\"']+)",
     re.DOTALL,
 )
 
@@ -61,10 +61,7 @@ class _Walk:
         """Pass over a value and note the lines of what is in it."""
         self.lines.setdefault(path, self.peek()[2])
         mark = self.peek()[1] if self.peek()[0] == "mark" else ""
-        if mark in ("[", "[["):
-            # "[[" opens two lists at once: hand the second bracket back as a token of its own
-            if mark == "[[":
-                self.tokens[self.at : self.at + 1] = [("mark", "[", self.peek()[2])] * 2
+        if mark == "[":
             self.at += 1
             self._items(path, "]")
         elif mark == "{":
@@ -78,12 +75,9 @@ class _Walk:
         index = 0
         while True:
             self.skip_newlines()
-            kind, word, line = self.peek()
+            kind, word, _ = self.peek()
             if kind == "end":
                 return
-            if word == "]]" and kind == "mark":
-                self.tokens[self.at : self.at + 1] = [("mark", "]", line)] * 2
-                word = "]"
             if word == closing and kind == "mark":
                 self.at += 1
                 return
@@ -120,12 +114,15 @@ def find_lines(text: str) -> dict[KeyPath, int]:
     table: KeyPath = ()
     while walk.at < len(walk.tokens):
         kind, word, line = walk.peek()
-        if kind == "mark" and word in ("[", "[["):
+        if kind == "mark" and word == "[":
             walk.at += 1
+            several = walk.peek()[1] == "["
+            walk.at += several
             parts, _ = walk.key()
-            table = _resolve(parts[:-1], counts)
-            table = (*table, parts[-1])
-            if word == "[[":
+            for count in range(1, len(parts)):
+                walk.lines.setdefault(_resolve(parts[:count], counts), line)
+            table = (*_resolve(parts[:-1], counts), parts[-1])
+            if several:
                 walk.lines.setdefault(table, line)
                 counts[table] = counts.get(table, -1) + 1
                 table = (*table, counts[table])

@@ -14,10 +14,11 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 MOST_CORNERS = 2000
 """Corners of one shell; more is no house but a file gone wrong."""
 
-Text = Annotated[str, StringConstraints(min_length=1, max_length=200, strip_whitespace=True)]
-Name = Annotated[
-    str, StringConstraints(min_length=1, max_length=60, strip_whitespace=True, pattern=r"^[^\x00-\x1f\x7f]+$")
-]
+PRINTABLE = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029\ufffe\uffff]+$"
+"""Texts that can stand on one line of a sheet."""
+
+Text = Annotated[str, StringConstraints(min_length=1, max_length=200, strip_whitespace=True, pattern=PRINTABLE)]
+Name = Annotated[str, StringConstraints(min_length=1, max_length=60, strip_whitespace=True, pattern=PRINTABLE)]
 Coordinate = Annotated[float, Field(ge=-1e8, le=1e8)]
 """Up to 100 km from the origin: beyond it doubles no longer hold a micrometre."""
 

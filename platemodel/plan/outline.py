@@ -49,10 +49,9 @@ def _walked(shell: Shell, path: KeyPath) -> tuple[list[Point], list[Fault]]:
             return [], [Fault((*here, index), f"found {step:g}", "expected a turn between -180 and 180 degrees")]
         else:
             heading += step
-    if len(shell.walk or []) % 2 == 0:
-        # a last turn, back onto the first heading, is what a person on a walk may add
-        if not shell.closed:
-            return [], [Fault(here, "ends with a turn", "expected a length last")]
+    if len(shell.walk or []) % 2 == 0 and not shell.closed:
+        # round a closed shell a last turn, back onto the first heading, is what a person may add
+        return [], [Fault(here, "the walk ends with a turn", "expected a length last")]
     if shell.closed:
         miss = math.dist(points[0], points[-1])
         if miss > SAME_POINT:
@@ -68,39 +67,55 @@ def _clean(ratio: float) -> float:
     return float(round(ratio)) if abs(ratio - round(ratio)) < 1e-15 * 4 else ratio
 
 
-def judge_outline(points: Sequence[Point], closed: bool, path: KeyPath) -> list[Fault]:
+def judge_outline(points: Sequence[Point], closed: bool, path: KeyPath, names: Sequence[str]) -> list[Fault]:
     """Faults of an outline's shape: too few corners, corners on one another, crossing, collapsed."""
     from shapely import LineString, Polygon
-    from shapely.validation import explain_validity
 
     need = 3 if closed else 2
     if len(points) < need:
         kind = "closed" if closed else "open"
         return [Fault(path, f"found {len(points)} corners", f"expected at least {need} for a {kind} shell")]
-    faults = []
     following = [*points[1:], points[0]] if closed else list(points[1:])
-    for index, (here, there) in enumerate(zip(points, following, strict=False)):
-        if math.dist(here, there) < SAME_POINT:
-            other = (index + 1) % len(points)
-            found = f"corners {index} and {other} are the same point within {SAME_POINT:g} mm"
-            faults.append(Fault(path, found, "expected each corner once"))
+    faults = [
+        Fault(
+            path,
+            f"'{name}' begins and ends at the same point, ({x:.10g}, {y:.10g}), within {SAME_POINT:g} mm",
+            "expected each corner once",
+        )
+        for (x, y), there, name in zip(points, following, names, strict=False)
+        if math.dist((x, y), there) < SAME_POINT
+    ]
     if faults:
         return faults
     # about the first corner, so that a site far from the origin loses no digits
     x0, y0 = points[0]
     local = [(x - x0, y - y0) for x, y in points]
-    if closed:
-        polygon = Polygon(local)
-        if not polygon.is_valid:
-            reason = explain_validity(polygon)
-            where = reason[reason.find("[") + 1 : reason.find("]")].split()
-            place = f" at ({float(where[0]) + x0:.0f}, {float(where[1]) + y0:.0f})" if len(where) == 2 else ""
-            return [Fault(path, f"the outline crosses or touches itself{place}", "expected a simple outline")]
-        if polygon.area < SAME_POINT * polygon.length:
-            return [Fault(path, "the outline has collapsed: it encloses no area", "expected a shell with an inside")]
-    elif not LineString(local).is_simple:
-        return [Fault(path, "the outline crosses or touches itself", "expected a simple line of walls")]
+    if closed and Polygon(local).area < SAME_POINT * Polygon(local).length / 2:
+        return [Fault(path, "the outline has collapsed: it encloses no area", "expected a shell with an inside")]
+    simple = Polygon(local).is_valid if closed else LineString(local).is_simple
+    if not simple:
+        place = _crossing(local, closed, names, points[0])
+        return [
+            Fault(path, f"the outline crosses or touches itself{place}", "expected walls that only meet at corners")
+        ]
     return []
+
+
+def _crossing(local: Sequence[Point], closed: bool, names: Sequence[str], origin: Point) -> str:
+    """Which two walls of an outline cross or touch first, and where, as the end of a sentence."""
+    from shapely import LineString, STRtree
+
+    following = [*local[1:], local[0]] if closed else list(local[1:])
+    lines = [LineString(leg) for leg in zip(local, following, strict=False)]
+    pairs = STRtree(lines).query(lines, predicate="intersects").T.tolist()
+    for one, other in sorted((one, other) for one, other in pairs if one < other):
+        shared = lines[one].intersection(lines[other])
+        neighbours = other == one + 1 or (closed and one == 0 and other == len(lines) - 1)
+        if not neighbours or shared.length > 0:
+            middle = shared.centroid
+            place = f"({middle.x + origin[0]:.0f}, {middle.y + origin[1]:.0f})"
+            return f": '{names[one]}' and '{names[other]}' at {place}"
+    return ""
 
 
 def legs(

@@ -20,6 +20,28 @@ MOST_BYTES = 8_000_000
 """Larger than any plan: such a file is something else."""
 
 
+LONGEST_KEY = re.compile(r"(?<![\w\"'-])(?:[\w\"'-]++[ \t]*+\.[ \t]*+){40}")
+"""A key of more parts than any plan's: it would take the reader for ever."""
+
+_HINTS = (
+    (r"Cannot declare \((.*?),?\) twice", "the table {} stands twice", "expected it once, with all of its keys"),
+    (r"Cannot overwrite a value", "a key of this line stands twice", "expected each key once in its table"),
+    (
+        r"Invalid value",
+        "is not TOML: no value that can be read",
+        'expected a number, true, false, a list [ … ] or a text in "quotes"',
+    ),
+    (
+        r"Expected newline or end of document after a statement",
+        "is not TOML: something is left over after the value",
+        'expected one key = value a line, a decimal point and no comma in numbers, texts in "quotes"',
+    ),
+    (r"Unclosed array", "is not TOML: a list [ … ] is not closed", "expected commas between its items, ] at its end"),
+    (r"Expected '=' after a key", "is not TOML: there is no = after the key", "expected key = value"),
+)
+"""What the TOML reader says, and what a person is told."""
+
+
 def read_plan(path: str | Path) -> Plan:
     """Read and judge a plan file.
 
@@ -53,7 +75,10 @@ def parse_plan(text: str, file: str = "plan") -> Plan:
             [Fault((), "is empty", "expected a plan; 'platemodel new FILE' writes one to start from")], file
         )
     data = _toml(text, file)
-    lines = find_lines(text)
+    try:
+        lines = find_lines(text)
+    except RecursionError:
+        raise PlanError([Fault((), "is nested too deep", "expected a plan file in TOML")], file) from None
     faults: list[Fault] = []
     whole: PlanFile | None = None
     try:
@@ -74,16 +99,30 @@ def _once(faults: list[Fault]) -> list[Fault]:
 
 
 def _toml(text: str, file: str) -> dict[str, Any]:
+    def refused(found: str, expected: str = "expected a plan file in TOML", line: int | None = None) -> PlanError:
+        return PlanError([Fault((), found, expected, line)], file)
+
+    long = LONGEST_KEY.search(text)
+    if long is not None:
+        raise refused("a key has more than 40 parts", line=text.count("\n", 0, long.start()) + 1)
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         message = str(error)
         match = re.search(r"\(at line (\d+), column (\d+)\)", message)
         line = int(match.group(1)) if match else text.count("\n") + 1
-        what = re.sub(r"\s*\(at .*\)$", "", message)
-        fault = Fault((), f"is not TOML ({what})", "expected key = value, [table] or [[list of tables]]", line)
-        raise PlanError([fault], file) from None
+        raise refused(*_in_words(re.sub(r"\s*\(at [^()]*\)$", "", message)), line) from None
     except RecursionError:
-        raise PlanError([Fault((), "is nested too deep", "expected a plan file in TOML")], file) from None
+        raise refused("is nested too deep") from None
     except ValueError as error:  # a number of more digits than Python will read
-        raise PlanError([Fault((), f"cannot be read ({error})", "expected a plan file in TOML")], file) from None
+        raise refused(f"cannot be read ({error})") from None
+
+
+def _in_words(message: str) -> tuple[str, str]:
+    """What the TOML reader says, as what was found and what was expected."""
+    for pattern, found, expected in _HINTS:
+        match = re.match(pattern, message)
+        if match is not None:
+            name = ".".join(re.findall(r"'([^']*)'", match.group(1))) if match.groups() else ""
+            return found.format(f"[{name}]"), expected
+    return f"is not TOML ({message})", "expected key = value, [table] or [[list of tables]]"

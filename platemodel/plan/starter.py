@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from platemodel.faults import plain
+
 _STARTER = """\
 # A plan of wall plates for platemodel. Lengths are mm, angles degrees, left turns positive.
 # Lines that begin with # are remarks; take the # away to use a key.
@@ -72,9 +74,14 @@ def starter_plan(
     walls: tuple[str, ...] = ("front", "right", "back", "left"),
 ) -> str:
     """The text of a plan to start from, commented, with a walk and wall names filled in."""
-    steps = ", ".join(f'"{step}"' if isinstance(step, str) else f"{step:g}" for step in walk)
+    steps = ", ".join(f'"{step}"' if isinstance(step, str) else _number(step) for step in walk)
     names = ", ".join(quoted(wall) for wall in walls)
-    return _STARTER.format(file=file, title=escaped(title), walk=f"[{steps}]", walls=f"[{names}]")
+    return _STARTER.format(file=plain(file), title=escaped(title), walk=f"[{steps}]", walls=f"[{names}]")
+
+
+def _number(value: float) -> str:
+    """A number with all of its digits, a whole one without a point."""
+    return str(int(value)) if float(value).is_integer() else repr(float(value))
 
 
 def escaped(text: str) -> str:
