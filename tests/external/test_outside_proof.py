@@ -52,9 +52,9 @@ def _bounds(built: Built, joint: dict[str, object]) -> tuple[float, float]:
     widths = [built.pieces[mark]["width"] for mark in joint["pieces"]]  # type: ignore[attr-defined]
     sine = math.sin(math.radians(float(joint["angle_deg"]))) or 1.0  # type: ignore[arg-type]
     long = max(joint["seat_expected"] ** 0.5, max(widths) / sine) + 2 * AROUND  # type: ignore[operator]
-    step = half_step(built) * 2
-    # cheek, top, underside and four sides of a box of that length; its four edges
-    return step * 2 * (3 * long * long + 4 * long * built.depth), step * 8 * long
+    # a corner is off along x and y; faces within a box of that length, edges about a square of it
+    off = half_step(built) * math.sqrt(2)
+    return off * (2 * long * long + 4 * long * built.depth), off * 4 * long
 
 
 def test_every_lap_by_volumes(built: Built) -> None:
