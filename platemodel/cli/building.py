@@ -175,14 +175,19 @@ def _solids(frame: Frame, folder: Path, watch: Watch, meanwhile: Callable[[], No
 
 
 def _prove(
-    frame: Frame, changes: list[Verdict], folder: Path, watch: Watch, meanwhile: Callable[[], None] = lambda: None
+    frame: Frame,
+    changes: list[Verdict],
+    folder: Path,
+    watch: Watch,
+    meanwhile: Callable[[], None] = lambda: None,
+    sheets: dict[str, list[str]] | None = None,
 ) -> Outcome:
     from platemodel.export.report import report
     from platemodel.site.rules import judge
 
     proof = _solids(frame, folder, watch, meanwhile)
     verdicts = [*judge(frame), *changes]
-    return Outcome(frame, proof, verdicts, report(frame, verdicts, proof))
+    return Outcome(frame, proof, verdicts, report(frame, verdicts, proof, sheets))
 
 
 def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch) -> Outcome:
@@ -191,9 +196,13 @@ def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch) -> Out
         from platemodel.export.lists import buying_list, cutting_list, file_list
         from platemodel.export.meshes import write_glb
         from platemodel.export.report import report_text
-        from platemodel.sheets import drawn, svg
+        from platemodel.sheets import drawn, names_by_type, stamp_not_proved, svg
 
-    outcome = _prove(frame, changes, work, watch, lambda: write_glb(frame, work / "frame.glb"))
+    with watch.stage("sheets"):
+        pages = drawn(frame, proved=True)
+    outcome = _prove(
+        frame, changes, work, watch, lambda: write_glb(frame, work / "frame.glb"), names_by_type(frame, pages)
+    )
     kinds = [kind.name for kind in frame.types]
     files = [
         ("frame.step", "the frame's solids, AP242, mm"),
@@ -212,7 +221,9 @@ def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch) -> Out
             files.append((name, what))
     with watch.stage("sheets"):
         (work / "sheets").mkdir()
-        for name, page in drawn(frame, outcome.passed).items():
+        for name, page in pages.items():
+            if not outcome.passed:
+                stamp_not_proved(page)
             _write(work / "sheets" / f"{name}.svg", svg(page))
             files.append((f"sheets/{name}.svg", page.title))
     with watch.stage("files"):

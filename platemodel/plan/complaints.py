@@ -45,6 +45,10 @@ def complaints(error: ValidationError, data: dict[str, Any]) -> list[Fault]:
     places: dict[KeyPath, list[ErrorDetails]] = {}
     for detail in error.errors(include_url=False, include_context=True):
         places.setdefault(_real_path(detail, data), []).append(detail)
+    # of a choice, the branch that fits better says more than that another does not fit at all
+    deeper = {path[:count] for path in places for count in range(1, len(path)) if path[count - 1] in _CHOICES}
+    for path in deeper & set(places):
+        del places[path]
     found = [_fault(path, details, data) for path, details in list(places.items())[:MOST_SHOWN]]
     if len(places) > MOST_SHOWN:
         found.append(Fault((), f"and {len(places) - MOST_SHOWN} faults more", "expected a plan of wall plates"))

@@ -90,9 +90,10 @@ def judge_outline(points: Sequence[Point], closed: bool, path: KeyPath, names: S
     # about the first corner, so that a site far from the origin loses no digits
     x0, y0 = points[0]
     local = [(x - x0, y - y0) for x, y in points]
-    if closed and Polygon(local).area < SAME_POINT * Polygon(local).length / 2:
-        return [Fault(path, "the outline has collapsed: it encloses no area", "expected a shell with an inside")]
     simple = Polygon(local).is_valid if closed else LineString(local).is_simple
+    least = SAME_POINT * LineString(local).length
+    if closed and (Polygon(local) if simple else LineString(local).convex_hull).area < least:
+        return [Fault(path, "the outline has collapsed: it encloses no area", "expected a shell with an inside")]
     if not simple:
         place = _crossing(local, closed, names, points[0])
         return [
