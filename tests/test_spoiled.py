@@ -87,7 +87,7 @@ def test_a_piece_shifted_by_a_fifth_of_a_millimetre(frame: Frame, tmp_path: Path
 
     names = _findings(frame, tmp_path, _spoil(frame, "A1", shift))
     assert {"exact fill", "mesh fill", "exact gap", "mesh gap", "exact seat", "mesh seat"} <= names
-    assert "pieces: placed types off the frame, mm" in names
+    assert "pieces STEP: placed types off the frame, mm" in names
 
 
 @pytest.mark.parametrize("by", [0.5, -0.5])
@@ -138,7 +138,7 @@ def test_a_mirror_image_of_a_piece_with_an_oblique_lap(frame: Frame, tmp_path: P
     slant = next(piece for piece in frame.pieces if piece.walls == ("slant",))
     names = _findings(frame, tmp_path, _spoil(frame, slant.mark, lambda piece: _reshaped(piece, mirror)))
     # volume and area are those of the right piece: only the laps and the placed type can tell
-    assert {"exact fill", "mesh fill", "pieces: placed types off the frame, mm"} <= names
+    assert {"exact fill", "mesh fill", "pieces STEP: placed types off the frame, mm"} <= names
     assert "frame.step: volumes against the polygons, relative" not in names
 
 
@@ -158,7 +158,11 @@ def test_a_hole_in_a_mesh(frame: Frame, tmp_path: Path) -> None:
     found[0][3] = found[0][4]
     write_stl(tmp_path / "out" / "frame.stl", found)
     names = failed_names(prove(frame, tmp_path / "out"))
-    assert {"frame.stl: edges not shared by two facets", "frame.stl: solids not closed", "mesh fill"} <= names
+    assert {
+        "frame.stl: edges of a piece not shared by two of its facets",
+        "frame.stl: solids not closed",
+        "mesh fill",
+    } <= names
 
 
 def test_an_open_solid(frame: Frame, tmp_path: Path) -> None:
@@ -194,7 +198,7 @@ def test_a_flipped_facet_in_a_mesh(frame: Frame, tmp_path: Path) -> None:
     found[1][5] = found[1][5][::-1].copy()
     write_stl(tmp_path / "out" / "frame.stl", found)
     names = failed_names(prove(frame, tmp_path / "out"))
-    assert {"frame.stl: edges not shared by two facets", "frame.stl: solids not closed"} <= names
+    assert {"frame.stl: edges of a piece not shared by two of its facets", "frame.stl: solids not closed"} <= names
 
 
 def test_a_normal_that_disagrees_with_its_facet(frame: Frame, tmp_path: Path) -> None:
@@ -250,4 +254,4 @@ def test_a_type_file_that_is_another_type(frame: Frame, tmp_path: Path) -> None:
     write_solids(frame, tmp_path / "out")
     one, other = (tmp_path / "out" / "pieces" / f"T{number}.step" for number in (1, 2))
     one.write_bytes(other.read_bytes())
-    assert "pieces: files without one solid of the type's name" in failed_names(prove(frame, tmp_path / "out"))
+    assert "pieces STEP: files without one solid of the type's name" in failed_names(prove(frame, tmp_path / "out"))

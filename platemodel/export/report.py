@@ -4,21 +4,39 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
+from platemodel import __version__
 from platemodel.frame.values import Frame, Half, Piece
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Check, LapFigures, Proof
 
+DIGITS = 9
+"""Figures are rounded to this many decimals, which keeps a millionth of a micrometre and drops dust."""
 
-def report(frame: Frame, verdicts: Sequence[Verdict], proof: Proof | None) -> dict[str, Any]:
-    """The report of a frame as plain values; ``proof`` None leaves the proof's figures out."""
+
+def report(
+    frame: Frame, verdicts: Sequence[Verdict], proof: Proof | None, sheets: Mapping[str, Sequence[str]] | None = None
+) -> dict[str, Any]:
+    """The report of a frame as plain values; ``proof`` None leaves the proof's figures out.
+
+    ``sheets`` are the names of each type's sheets, where they have been drawn.
+    """
     rules_hold = all(verdict.passed for verdict in verdicts if verdict.level == "must")
     marks = [piece.mark for piece in frame.pieces]
     return {
         "units": "mm",
         "title": frame.plan.job.title,
+        "made_by": f"platemodel {__version__}",
+        "format": 1,
+        "plan": {
+            "grade": frame.plan.plate.grade,
+            "clearance": frame.plan.lap.clearance,
+            "stock": list(frame.plan.stock.lengths),
+            "kerf": frame.plan.stock.kerf,
+            "method": frame.plan.laying.method,
+        },
         "passed": proof is not None and proof.passed and rules_hold,
         "pieces": [_piece(frame, piece) for piece in frame.pieces],
         "types": [
@@ -31,6 +49,7 @@ def report(frame: Frame, verdicts: Sequence[Verdict], proof: Proof | None) -> di
                 "step": f"pieces/{kind.name}.step",
                 "stl": f"pieces/{kind.name}.stl",
                 "sheet": f"sheets/{kind.name}.svg",
+                "sheets": [f"sheets/{name}.svg" for name in (sheets or {}).get(kind.name, [kind.name])],
             }
             for kind in frame.types
         ],
@@ -49,7 +68,7 @@ def report(frame: Frame, verdicts: Sequence[Verdict], proof: Proof | None) -> di
 
 
 def report_text(values: dict[str, Any]) -> str:
-    """A report as JSON text, a line an entry of each list; figures that are not numbers are null."""
+    """A report as JSON text, a line an entry of each list; rounded, figures that are not numbers are null."""
     return "{\n" + ",\n".join(f"{_json(key)}: {_lines(value)}" for key, value in _finite(values).items()) + "\n}\n"
 
 
@@ -67,9 +86,10 @@ def _json(value: Any) -> str:
 
 def _finite(value: Any) -> Any:
     if isinstance(value, float):
-        return value if math.isfinite(value) else None
+        return round(value, DIGITS) + 0.0 if math.isfinite(value) else None
     if isinstance(value, dict):
-        return {key: _finite(item) for key, item in value.items()}
+        # a place is told in full, so that a placed type is the frame's piece to the last digit
+        return {key: item if key in ("place", "origin") else _finite(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
         return [_finite(item) for item in value]
     return value

@@ -116,7 +116,8 @@ def place_splices(
         return [], faults
     blocked += [Blocker(at - rules.pitch, at + rules.pitch, f"the splice asked for at {_round(at)}") for at in asked]
     base = min(run.low)
-    marks = [base - rules.length / 2, *asked, max(run.high) + rules.length / 2]
+    # a piece runs half an overlap beyond its splice's middle, and not beyond the run's end
+    marks = [base + rules.length / 2, *asked, max(run.high) - rules.length / 2]
     found: list[float] = list(asked)
     for low, high in itertools.pairwise(marks):
         # a stretch between two splices' middles: its pieces run half an overlap beyond each

@@ -5,6 +5,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from platemodel.frame.values import Frame
 from platemodel.sheets.cut_sheet import cut_sheets
 from platemodel.sheets.form import stamp_not_proved
@@ -12,7 +14,7 @@ from platemodel.sheets.page import Page
 from platemodel.sheets.plan_sheet import plan_sheet
 from platemodel.sheets.svg import svg
 
-__all__ = ["drawn", "svg"]
+__all__ = ["drawn", "names_by_type", "stamp_not_proved", "svg"]
 
 
 def drawn(frame: Frame, proved: bool) -> dict[str, Page]:
@@ -25,3 +27,8 @@ def drawn(frame: Frame, proved: bool) -> dict[str, Page]:
         for page in pages.values():
             stamp_not_proved(page)
     return pages
+
+
+def names_by_type(frame: Frame, pages: Mapping[str, Page]) -> dict[str, list[str]]:
+    """For each type the names of its sheets, the first one first."""
+    return {kind.name: [name for name in pages if name.split("-")[0] == kind.name] for kind in frame.types}

@@ -55,7 +55,7 @@ def sheet(job: Job, kind: str, name: str, scale: str, part: str) -> tuple[Page, 
     ``kind`` is the type of document, ``name`` what this one shows, ``part`` the sheet's number or name.
     """
     wide, high = SIZES[job.sheet]
-    page = Page(wide, high, f"{job.title}: {name}")
+    page = Page(wide, high, f"{job.title}: {name}, {kind} {part}")
     room = Room(LEFT, MARGIN, wide - MARGIN, high - MARGIN)
     page.box(room.left, room.top, room.width, room.height, EXTRA)
     _title_block(page, room, job, kind, name, scale, part)

@@ -130,10 +130,10 @@ def _type_checks(frame: Frame, read: dict[str, _Read], folder: Path) -> list[Che
             mate = read.get(piece.mark)
             apart = max(apart, math.inf if mate is None else _apart(_placed(piece, found.body), mate.body.corners))
     return [
-        Check("pieces: files without one solid of the type's name", wrong, 0),
-        *_solid_checks("pieces", shapes),
-        Check("pieces: bounding boxes off the origin, mm", off_origin, EXACT),
-        Check("pieces: placed types off the frame, mm", apart, PLACED),
+        Check("pieces STEP: files without one solid of the type's name", wrong, 0),
+        *_solid_checks("pieces STEP", shapes),
+        Check("pieces STEP: bounding boxes off the origin, mm", off_origin, EXACT),
+        Check("pieces STEP: placed types off the frame, mm", apart, PLACED),
     ]
 
 

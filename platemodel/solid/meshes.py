@@ -108,7 +108,9 @@ def _mesh_checks(name: str, pairs: Sequence[tuple[Shape, MeshBody]], half: float
         volume = math.inf if body.solid is None else body.solid.volume()
         off = max(off, abs(volume - shape.volume) / (half * shape.area))
     return [
-        Check(f"{name}: edges not shared by two facets", sum(body.open_edges for _, body in pairs), 0),
+        Check(
+            f"{name}: edges of a piece not shared by two of its facets", sum(body.open_edges for _, body in pairs), 0
+        ),
         Check(f"{name}: facets turned inside out", sum(body.turned for _, body in pairs), 0),
         Check(f"{name}: solids not closed", sum(body.solid is None for _, body in pairs), 0),
         Check(f"{name}: volumes against the polygons, in half float32 steps times area", off, 1.0),
@@ -125,7 +127,7 @@ def _type_checks(frame: Frame, folder: Path) -> list[Check]:
         pairs.append((kind.shape, body))
         half = max(half, half_step(corners))
         off_origin = max(off_origin, float(np.abs(body.corners.min(axis=0, initial=math.inf)).max()))
-    return [*_mesh_checks("pieces", pairs, half), Check("pieces: STL boxes off the origin, mm", off_origin, half)]
+    return [*_mesh_checks("pieces STL", pairs, half), Check("pieces STL: boxes off the origin, mm", off_origin, half)]
 
 
 def _pair_checks(

@@ -115,13 +115,13 @@ def write_step(path: Path, members: Sequence[Member], title: str) -> None:
 _SHAPE = re.compile(
     r"=\s*ADVANCED_BREP_SHAPE_REPRESENTATION\s*\(\s*'[^']*'\s*,\s*\(([#\d\s,]+)\)\s*,\s*#(\d+)\s*\)\s*;"
 )
-_SOLID = re.compile(r"#(\d+)\s*=\s*MANIFOLD_SOLID_BREP\b")
+_SOLID = re.compile(r"#(\d+)\s*=\s*MANIFOLD_SOLID_BREP\('[^']*'")
 _INSTANCE = re.compile(r"^#(\d+)\s*=", re.MULTILINE)
 _LAST = "ENDSEC;\nEND-ISO-10303-21;"
 
 
 def _coloured(text: str, members: Sequence[Member], name: str) -> str:
-    """The text of a STEP file with a style for each solid, in order.
+    """The text of a STEP file with a name and a style for each solid, in order.
 
     The kernel styles several solids in random order, and adding to its model takes it time that grows
     with the square of their number; so the few instances that a colour needs are written here.
@@ -132,6 +132,8 @@ def _coloured(text: str, members: Sequence[Member], name: str) -> str:
         shapes += [(item, context) for item in re.findall(r"\d+", items) if item in solids]
     if len(shapes) != len(members) or not text.rstrip().endswith(_LAST):
         raise StepError(f"the kernel wrote {len(shapes)} solids into {name}, {len(members)} were meant")
+    names = {solid: member.name for member, (solid, _) in zip(members, shapes, strict=True)}
+    text = _SOLID.sub(lambda match: f"#{match[1]} = MANIFOLD_SOLID_BREP('{_quoted(names[match[1]])}'", text)
     number = max(int(found) for found in _INSTANCE.findall(text))
     lines = []
     looks: dict[Colour, int] = {}
@@ -170,14 +172,23 @@ def _header(writer: STEPCAFControl_Writer, name: str, title: str) -> None:
     header.SetOriginatingSystem(_text("platemodel"))
     header.SetAuthorisation(_text(""))
     description = Interface_HArray1OfHAsciiString(1, 1)
-    description.SetValue(1, _text(title))
+    description.SetValue(1, _text(_ascii(title)))
     header.SetDescription(description)
     header.SetImplementationLevel(_text("2;1"))
 
 
 def _text(text: str) -> TCollection_HAsciiString:
-    # the header takes the characters of ISO 10303-21 edition 2; the title in full stands in the report
-    return TCollection_HAsciiString(text.encode("ascii", "replace").decode("ascii"))
+    return TCollection_HAsciiString(text)
+
+
+def _quoted(text: str) -> str:
+    """A text as ISO 10303-21 holds it between apostrophes; the kernel does this for what it writes itself."""
+    return _ascii(text.replace("\\", "\\\\").replace("'", "''"))
+
+
+def _ascii(text: str) -> str:
+    """A text whose letters beyond ASCII are told by the standard's control directive X2."""
+    return re.sub(r"[^ -~]+", lambda match: f"\\X2\\{match[0].encode('utf-16-be').hex().upper()}\\X0\\", text)
 
 
 def read_step(path: Path) -> list[TopoDS_Solid]:

@@ -114,3 +114,24 @@ def test_the_splice_overlap_is_the_user_s() -> None:
     frame = dataclasses.replace(LONG, splice=300.0).frame()
     lengths = [piece.length for piece in frame.pieces if "front" in piece.walls]
     assert sum(lengths) == 9300.0
+
+
+@pytest.mark.parametrize("length", [5999.0, 6000.0])
+def test_a_plate_that_one_board_holds_is_not_spliced(length: float) -> None:
+    spec = dataclasses.replace(LONG, corners=((0, 0), (length, 0), (length, 3000), (0, 3000)), splice=250.0)
+    assert middles(spec.frame(), "front") == []
+
+
+def test_a_plate_just_longer_than_a_board_is_spliced() -> None:
+    spec = dataclasses.replace(LONG, corners=((0, 0), (6001, 0), (6001, 3000), (0, 3000)))
+    lengths = sorted(piece.length for piece in spec.frame().pieces if "front" in piece.walls)
+    assert len(lengths) == 2
+    assert sum(lengths) == 6101.0
+    assert lengths[0] >= 3000.0
+
+
+def test_the_last_piece_may_use_the_whole_board() -> None:
+    # two boards of 6 m and one overlap of 100 reach 11 900 and no further
+    for length, pieces in ((11_900.0, 2), (11_901.0, 3)):
+        spec = dataclasses.replace(LONG, corners=((0, 0), (length, 0), (length, 3000), (0, 3000)), stock=(6000.0,))
+        assert sum("front" in piece.walls for piece in spec.frame().pieces) == pieces
