@@ -43,22 +43,22 @@ def new(file: str, ask: bool) -> None:
 @click.argument("plan", type=_PATH)
 @click.option("-o", "--output", type=_PATH, help="Folder for the results; default outputs/ and the plan's name.")
 @click.option("--timings", is_flag=True, help="Say where the time went.")
-def build(plan: str, output: str | None, timings: bool) -> None:
+def build(plan: str, output: str | None, timings: bool) -> int:
     """Build everything for PLAN: solids, their proof, sheets and lists."""
     with postponed():
         from platemodel.cli.building import build as build_plan
 
-    raise SystemExit(build_plan(plan, output, timings))
+    return build_plan(plan, output, timings)
 
 
 @cli.command()
 @click.argument("plan", type=_PATH)
-def check(plan: str) -> None:
+def check(plan: str) -> int:
     """Prove PLAN and judge its rules; no files are left."""
     with postponed():
         from platemodel.cli.building import check as check_plan
 
-    raise SystemExit(check_plan(plan))
+    return check_plan(plan)
 
 
 @cli.command()
@@ -90,12 +90,16 @@ def main(arguments: list[str] | None = None) -> None:
 
 def _run(arguments: list[str] | None, stopped: list[int]) -> int:
     try:
-        code = cli.main(arguments, prog_name="platemodel", standalone_mode=False)
+        # not cli.main, which would answer a stop and a reader who has gone in its own way
+        with cli.make_context("platemodel", list(sys.argv[1:] if arguments is None else arguments)) as context:
+            code = cli.invoke(context)
         if sys.stdout is not None:
             # what cannot be written shall be known here, not after the end
             sys.stdout.flush()
     except KeyboardInterrupt:
         return _say_stopped()
+    except click.exceptions.Exit as end:
+        return end.exit_code
     except Exception as error:
         # in the middle of loading the CAD kernel, a stop comes out as another error
         return _say_stopped() if stopped else _answer(error)
@@ -103,6 +107,9 @@ def _run(arguments: list[str] | None, stopped: list[int]) -> int:
 
 
 def _say_stopped() -> int:
+    if sys.stderr is not None and sys.stderr.isatty():
+        # off the line of the progress, or of ^C
+        click.echo(err=True)
     click.echo("platemodel: stopped; no half-made results are left", err=True)
     return STOPPED
 

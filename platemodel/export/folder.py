@@ -39,6 +39,10 @@ def judge_target(target: Path) -> None:
     if target.exists() and not target.is_dir():
         raise InputError(f"{target}: is a file; expected a folder, or no such name yet")
     real = target.resolve()
+    try:
+        str(real).encode("utf-8")
+    except UnicodeEncodeError:
+        raise InputError(f"{real}: is not a name in UTF-8, which the CAD kernel needs; expected one that is") from None
     here = Path.cwd()
     if real == here or real in here.parents or target.name in ("", ".."):
         raise InputError(f"{target}: is the folder you are in, or one around it; expected one inside it or elsewhere")

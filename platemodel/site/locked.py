@@ -61,7 +61,7 @@ def _changes(report: dict[str, Any], locked: dict[str, Any]) -> Iterator[str]:
             yield f"{mark}: would be gone"
             continue
         shift = common
-        sizes = [key for key in ("length", "width", "depth") if abs(old[key] - new[key]) > SAME]
+        sizes = [key for key in ("length", "width", "depth") if not abs(old[key] - new[key]) <= SAME]
         for key in sizes:
             yield f"{mark}: {key} {old[key]:.1f} would become {new[key]:.1f}"
         if "length" not in sizes and not _alike(_ends(old, locked), _ends(new, report), common):
