@@ -106,7 +106,7 @@ class _Walk:
 def find_lines(text: str) -> dict[KeyPath, int]:
     r"""Give the line, from 1, of every key path of a valid TOML text.
 
-    >>> find_lines("[plate]\\nwidth = 100\\n")
+    >>> find_lines("[plate]\nwidth = 100\n")
     {('plate',): 1, ('plate', 'width'): 2}
     """
     walk = _Walk(text)
