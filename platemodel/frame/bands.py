@@ -16,6 +16,9 @@ from platemodel.faults import Fault
 from platemodel.frame.strip import Pair, Strip
 from platemodel.plan.values import Gap, Plan, Wall
 
+DUST = 1e-6
+"""Positions come through decimals, sines and roots: what is on a limit is within it (mm, degrees)."""
+
 COLLINEAR_OFFSET = 1.0
 """Bands whose middles are nearer than this to one line, and …"""
 COLLINEAR_ANGLE = 0.05
@@ -67,11 +70,11 @@ def in_line(one: Wall, other: Wall) -> bool:
         return False
     longer, shorter = (one, other) if one.length >= other.length else (other, one)
     strip = wall_strip(longer)
-    if strip.angle(wall_strip(shorter)) > COLLINEAR_ANGLE:
+    if strip.angle(wall_strip(shorter)) > COLLINEAR_ANGLE + DUST:
         return False
     middle = (shorter.band[0] + shorter.band[1]) / 2
     return all(
-        abs(strip.place(shorter.at(along, middle))[1] - strip.width / 2) <= COLLINEAR_OFFSET
+        abs(strip.place(shorter.at(along, middle))[1] - strip.width / 2) <= COLLINEAR_OFFSET + DUST
         for along in (0.0, shorter.length)
     )
 
@@ -214,7 +217,9 @@ class _Bands:
         place = ShapelyPoint(point)
         strip = wall_strip(self.walls[number])
         found = [
-            int(other) for other in self.tree.query(place, predicate="dwithin", distance=HELD) if int(other) != number
+            int(other)
+            for other in self.tree.query(place, predicate="dwithin", distance=HELD + DUST)
+            if int(other) != number
         ]
         if not found:
             return None

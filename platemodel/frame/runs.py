@@ -16,7 +16,7 @@ from platemodel.frame.bands import Band, end_pair, in_line
 from platemodel.frame.strip import Pair, Strip, least_between
 from platemodel.plan.values import Plan
 
-TOUCH = 1.0
+TOUCH = 1.0 + 1e-6
 """Bands in line that are nearer than this touch (mm)."""
 
 

@@ -15,6 +15,9 @@ from platemodel.plan.walls import Walls
 MOST_IN_A_ROW = 5000
 """Bearings of one ``every``: more is a slip of the decimal point."""
 
+DUST = 1e-6
+"""Lengths of walls come through roots: what is on a limit is within it (mm)."""
+
 SHORTEST_GAP = 1.0
 """A gap shorter than plates that touch within 1 mm would not be a gap, mm."""
 
@@ -86,8 +89,8 @@ def _gaps(work: Walls) -> Iterator[values.Gap]:
             and _stretch(work, wall, item.from_, item.to, path, SHORTEST_GAP)
         ):
             # what would be left of the wall shorter than a gap may be, no one lays a plate on
-            begin = 0.0 if item.from_ <= SHORTEST_GAP else item.from_
-            end = wall.length if item.to >= wall.length - SHORTEST_GAP else item.to
+            begin = 0.0 if item.from_ <= SHORTEST_GAP + DUST else item.from_
+            end = wall.length if item.to >= wall.length - SHORTEST_GAP - DUST else item.to
             yield values.Gap(number, begin, end, item.end, path)
 
 
