@@ -26,6 +26,8 @@ Point = Annotated[list[Coordinate], Field(min_length=2, max_length=2)]
 Length = Annotated[float, Field(gt=0, le=1e6)]
 Position = Annotated[float, Field(ge=0, le=1e6)]
 Section = Annotated[float, Field(ge=10, le=1000)]
+"""Of a plate, and the overlap of a splice: outside it a slip of the decimal point."""
+
 Turn = Literal["L", "R"] | Annotated[float, Field(gt=-180, lt=180)]
 Grade = Literal["C14", "C16", "C18", "C20", "C22", "C24", "C27", "C30", "C35", "C40"]
 
@@ -63,9 +65,9 @@ class Lap(Table):
     clearance: Annotated[
         float, Field(ge=0, le=50, description="extra length of every lap so that it goes together, mm")
     ] = 1.0
-    splice: Annotated[Length | None, Field(description="overlap of a lengthening lap, mm; default the plate width")] = (
-        None
-    )
+    splice: Annotated[
+        Section | None, Field(description="overlap of a lengthening lap, mm; default the plate width")
+    ] = None
     apart: Annotated[
         Position | None, Field(description="whole timber wanted between laps, mm; default the plate width")
     ] = None

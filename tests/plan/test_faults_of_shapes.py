@@ -221,7 +221,7 @@ def test_splice_under_a_bearing_in_a_gap_and_beside_another() -> None:
 
 
 def test_splice_longer_than_the_plate() -> None:
-    told = faults(changed((("stock", "lengths"), [3000]), (("lap", "splice"), 6000)))
+    told = faults(changed((("stock", "lengths"), [900]), (("lap", "splice"), 1000)))
     assert any("no room for a splice" in item.found for item in told)
 
 
