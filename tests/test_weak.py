@@ -97,3 +97,19 @@ def test_the_kernel_on_faces_in_one_plane(by: tuple[float, float], shared: float
 def test_a_corner_that_touches_a_corner() -> None:
     one, other = prism(SQUARE, 0.0, 25.0), prism([(x + 100, y + 100) for x, y in SQUARE], 25.0, 50.0)
     assert common_volume(one, other) == 0.0
+
+
+def test_a_slanted_tee_whose_void_is_slivers_in_float32(tmp_path: Path) -> None:
+    # a random plan on which the mesh kernel once gave a void's share of P as more than the void
+    spec = Spec(
+        corners=((0.0, 0.0), (1289.0, 0.0), (1289.0, 2582.0), (0.0, 2582.0)),
+        names=("w1", "w2", "w3", "w4"),
+        width=75.0,
+        depth=75.3,
+        leaf=115.0,
+        setback=3.0,
+        clearance=0.5,
+        crosses=(("x2", (644.5, 0.0), (966.75, 2582.0)),),
+        order=("w2", "w3", "w4", "x2", "w1"),
+    )
+    assert failed_names(proved(spec.frame(), tmp_path / "out")) == set()

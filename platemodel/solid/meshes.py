@@ -174,6 +174,11 @@ def _prism(outline: Polygon, depth: float) -> Manifold:
     return Manifold.extrude(CrossSection([ring]), depth)
 
 
+def _left_of(whole: Manifold, under: Manifold, over: Manifold) -> float:
+    """The volume of a prism that two pieces leave empty."""
+    return float(Manifold.batch_boolean([whole, under, over], manifold3d.OpType.Subtract).volume())
+
+
 def _lap_figures(
     under: Manifold | None, over: Manifold | None, window: Window, depth: float, half: float, gap_expected: float
 ) -> LapFigures:
@@ -183,9 +188,9 @@ def _lap_figures(
     clash = fill = seat = gap = math.nan
     if under is not None and over is not None:
         clash = float((under ^ over).volume())
-        void = Manifold.batch_boolean([_prism(around, depth), under, over], manifold3d.OpType.Subtract)
-        gap = float(void.volume())
-        fill = 1.0 - float((_prism(core, depth) ^ void).volume()) / (core.area * depth)
+        # each from the pieces themselves: what is left of a void is slivers, which no boolean should be fed
+        gap = _left_of(_prism(around, depth), under, over)
+        fill = 1.0 - _left_of(_prism(core, depth), under, over) / (core.area * depth)
         seat = _seat(under, over, core, depth)
     return LapFigures(
         clash,
