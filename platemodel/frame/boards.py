@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from platemodel.frame.values import Board
 from platemodel.plan.values import Stock
 
-DUST = 1e-6
-"""A piece this much longer than its board still fits (mm)."""
+DUST = 1e-4
+"""A piece this much longer than its board still fits: more than places of splices may be off (mm)."""
 
 
 def boards(lengths: Sequence[float], stock: Stock) -> tuple[Board, ...]:

@@ -80,7 +80,8 @@ def blockers(plan: Plan, run: Run, sides: Sequence[Side], rules: Rules) -> list[
     ]
     for side in sides:
         low, high = min(side.void_low), max(side.void_high)
-        found.append(Blocker(low - apart - half, high + apart + half, f"the lap at {_round(low)} to {_round(high)}"))
+        why = f"the lap at {on_wall(plan, run, low, high)}"
+        found.append(Blocker(low - apart - half, high + apart + half, why))
     for opening in plan.openings:
         if opening.wall in run.walls:
             low, high = sorted(on_run(plan, run, opening.wall, at) for at in (opening.begin, opening.end))
@@ -97,8 +98,18 @@ def blockers(plan: Plan, run: Run, sides: Sequence[Side], rules: Rules) -> list[
     )
 
 
-def _round(value: float) -> str:
-    return f"{value:.0f}"
+def on_wall(plan: Plan, run: Run, low: float, high: float) -> str:
+    """A stretch of a run as its wall is taped: from the wall's first corner, with the wall's name."""
+    middle = (low + high) / 2
+    spans = zip(run.walls, run.spans, strict=True)
+    wall = plan.walls[min(spans, key=lambda item: max(item[1][0] - middle, middle - item[1][1]))[0]]
+    (ux, uy), (x, y) = wall.direction, wall.start
+    places = []
+    for s in (low, high):
+        east, north = run.strip.point(s, run.strip.width / 2)
+        places.append(round((east - x) * ux + (north - y) * uy))
+    first, last = min(places), max(places)
+    return f"{first} to {last} on '{wall.name}'" if last > first else f"{first} on '{wall.name}'"
 
 
 def place_splices(
@@ -114,11 +125,14 @@ def place_splices(
     asked, faults = _judge_fixed(plan, run, rules, blocked, fixed)
     if faults:
         return [], faults
-    blocked += [Blocker(at - rules.pitch, at + rules.pitch, f"the splice asked for at {_round(at)}") for at in asked]
     base = min(run.low)
+    for at in asked:
+        why = f"the splice asked for at {on_wall(plan, run, at, at)}"
+        blocked.append(Blocker(at - rules.pitch, at + rules.pitch, why))
     # a piece runs half an overlap beyond its splice's middle, and not beyond the run's end
     marks = [base + rules.length / 2, *asked, max(run.high) - rules.length / 2]
     found: list[float] = list(asked)
+    stuck: list[tuple[list[Interval], float, float]] = []
     for low, high in itertools.pairwise(marks):
         # a stretch between two splices' middles: its pieces run half an overlap beyond each
         free = _free(blocked, low, high)
@@ -128,9 +142,10 @@ def place_splices(
             if placed is not None:
                 break
         if placed is None:
-            return [], [_no_room(plan, run, rules, blocked, free, low, high)]
-        found += placed
-    return sorted(found), []
+            stuck.append((free, low, high))
+        else:
+            found += placed
+    return (sorted(found), []) if not stuck else ([], [_no_room(plan, run, rules, blocked, stuck)])
 
 
 def _judge_fixed(
@@ -226,23 +241,30 @@ def _merge(parts: Sequence[Interval]) -> list[Interval]:
 
 
 def _no_room(
-    plan: Plan, run: Run, rules: Rules, blocked: Sequence[Blocker], free: Sequence[Interval], low: float, high: float
+    plan: Plan,
+    run: Run,
+    rules: Rules,
+    blocked: Sequence[Blocker],
+    stretches: Sequence[tuple[Sequence[Interval], float, float]],
 ) -> Fault:
-    """Say what leaves no room for a splice, where, and which stock length would do."""
+    """Say what leaves no room for a splice, where, and which stock length would do for every such stretch."""
 
-    def fits(board: float) -> bool:
-        wider = Rules(rules.length, rules.clearance, rules.apart, board)
-        return _fewest(free, low, high, wider, 0.0, min(run.low)) is not None
+    def need(free: Sequence[Interval], low: float, high: float) -> float:
+        def fits(board: float) -> bool:
+            wider = Rules(rules.length, rules.clearance, rules.apart, board)
+            return _fewest(free, low, high, wider, 0.0, min(run.low)) is not None
 
-    enough = _least(fits, rules.board, high - low + rules.length)
-    begin, end = _stuck(free, low, rules)
+        return _least(fits, rules.board, high - low + rules.length)
+
+    enough = max(need(*stretch) for stretch in stretches)
+    begin, end = sorted(_stuck(stretches[0][0], stretches[0][1], rules))
     reasons = [item.why for item in blocked if item.high > begin and item.low < end and item.why != "the plate's end"]
     names = run_names(plan, run)
     overall = max(run.high) - min(run.low)
     wall = plan.walls[run.walls[0]]
     found = (
         f"the plate of {names} is {overall:.0f} mm long and the longest board {rules.board:g}, but there is no room for"
-        f" a splice from {begin - min(run.low):.0f} to {end - min(run.low):.0f} mm along it"
+        f" a splice at {on_wall(plan, run, begin, end)}"
     )
     if reasons:
         shown = "; ".join(reasons[:8]) + (f"; and {len(reasons) - 8} more" if len(reasons) > 8 else "")

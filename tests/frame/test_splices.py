@@ -135,3 +135,12 @@ def test_the_last_piece_may_use_the_whole_board() -> None:
     for length, pieces in ((11_900.0, 2), (11_901.0, 3)):
         spec = dataclasses.replace(LONG, corners=((0, 0), (length, 0), (length, 3000), (0, 3000)), stock=(6000.0,))
         assert sum("front" in piece.walls for piece in spec.frame().pieces) == pieces
+
+
+def test_the_board_it_names_will_do_for_every_stretch_between_splices_asked_for() -> None:
+    ask = '\n[[splice]]\nwall = "front"\nat = 1000\n'
+    spec = dataclasses.replace(LONG, openings=(("front", 1500.0, 8700.0),), stock=(6000.0,))
+    with pytest.raises(PlanError, match=r"the splice asked for at 1000 on 'front'|opening") as caught:
+        decide(parse_plan(spec.text() + ask))
+    need = float(re.search(r"stock length of at least (\d+)", str(caught.value))[1])
+    decide(parse_plan(dataclasses.replace(spec, stock=(need,)).text() + ask))
