@@ -7,12 +7,12 @@ import math
 from pathlib import Path
 
 import pytest
-from making import failed_names, proved
+from making import failed_names, prism, proved
 from plans import Spec
 
 from platemodel.frame.strip import least_between
 from platemodel.site.rules import judge
-from platemodel.solid.shapes import common_volume, prism, volume
+from platemodel.solid.shapes import common_volume, volume
 
 BOX = Spec(corners=((0, 0), (4000, 0), (4000, 3000), (0, 3000)), names=("front", "right", "back", "left"))
 

@@ -6,13 +6,14 @@ import contextlib
 import io
 import os
 import sys
+import traceback
 
 import click
 
 from platemodel import __version__
 from platemodel.cli.stopping import postponed, stoppable
 
-BAD_INPUT, STOPPED, NO_READER = 2, 130, 141
+BAD_INPUT, FAULT, STOPPED, NO_READER = 2, 70, 130, 141
 """Exit codes beside 0, good, and 1, a proof or a rule that must hold failed."""
 
 _PATH = click.Path(dir_okay=True, path_type=str)
@@ -137,7 +138,9 @@ def _answer(error: Exception) -> int:
             click.echo(f"platemodel: {plain(where)}{error.strerror or error}", err=True)
             _silence()
         case _:
-            raise error
+            traceback.print_exception(error)
+            click.echo("platemodel: this is a fault of the program, not of the plan; nothing was changed", err=True)
+            return FAULT
     return BAD_INPUT
 
 

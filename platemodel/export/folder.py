@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import csv
+import glob
 import hashlib
 import os
 import shutil
@@ -108,6 +109,7 @@ def locked(target: Path) -> Iterator[None]:
     except Timeout:
         raise InputError(f"{target}: another build is writing into it; wait until it has ended") from None
     try:
+        _recover(target.resolve())
         yield
     finally:
         lock.release()
@@ -131,6 +133,21 @@ def beside(target: Path) -> Iterator[Path]:
                 # a folder with results in it stays
                 with contextlib.suppress(OSError):
                     folder.rmdir()
+
+
+def _recover(real: Path) -> None:
+    """Put right what a build that was killed left beside its target: no other build is at work on it now."""
+    if not real.parent.is_dir() or not real.name:
+        return
+    for old in sorted(real.parent.glob(f".{glob.escape(real.name)}.old*")):
+        if own_files(old) is None:
+            continue
+        if not real.exists():
+            os.rename(old, real)
+        else:
+            shutil.rmtree(old, ignore_errors=True)
+    for part in real.parent.glob(f".{glob.escape(real.name)}.*.part"):
+        shutil.rmtree(part, ignore_errors=True)
 
 
 def publish(work: Path, target: Path) -> None:

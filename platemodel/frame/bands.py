@@ -29,6 +29,9 @@ LEAST_ANGLE = 30.0
 ANGLE_DUST = 1e-5
 """Corners are written in decimals: an angle is in range when it is within this of it (degrees)."""
 
+NO_PLATE = 1.0 + DUST
+"""Gaps no further apart than this are one gap (mm)."""
+
 HELD = 1.0
 """An end of a cross wall belongs to a wall whose leaf holds it within this (mm)."""
 
@@ -103,6 +106,12 @@ class _Bands:
         stretches = self.stretches(number)
         found = []
         for index, (begin, end) in enumerate(stretches):
+            if begin is not None and end is not None and end - begin < wall.width:
+                found_text = (
+                    f"only {end - begin:.1f} mm of '{wall.name}' is left between its gaps at {begin:g} and {end:g}"
+                )
+                expected = f"expected no plate there, or one of at least its width, {wall.width:g} mm"
+                self.faults.append(self.plan.fault(wall.path, found_text, expected))
             low = self.end_of(number, first=True) if begin is None else End(begin)
             high = self.end_of(number, first=False) if end is None else End(end)
             if low is not None and high is not None:
@@ -116,7 +125,8 @@ class _Bands:
         begin: float | None = None
         reached = 0.0
         for gap in self.gaps.get(number, []):
-            if gap.begin > reached and gap.begin > 0:
+            # what is left between two gaps and is shorter than a gap may be, no one lays a plate on
+            if gap.begin > reached + NO_PLATE and gap.begin > 0:
                 found.append((begin, gap.begin))
             reached = max(reached, gap.end)
             begin = reached

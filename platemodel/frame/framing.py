@@ -8,7 +8,7 @@ from platemodel.faults import Fault
 from platemodel.frame import laying, pieces
 from platemodel.frame.bands import bands
 from platemodel.frame.boards import boards
-from platemodel.frame.laps import Lap, gap_expected, laps, sides_by_run, splice_lap
+from platemodel.frame.laps import Lap, Side, gap_expected, laps, sides_by_run, splice_lap
 from platemodel.frame.marks import piece_mark, run_letter
 from platemodel.frame.pieces import Timber, divide, laid_shape, walls_of
 from platemodel.frame.runs import Run, on_run, run_at, runs
@@ -36,7 +36,12 @@ def decide(plan: Plan) -> Frame:
     lines, fixed, touching, faults = laps(plan, lines)
     if faults:
         raise plan.error(*faults)
-    turned = [run.turned() if _backward(plan, index, lines, fixed) else run for index, run in enumerate(lines)]
+    ranks = laying.wall_ranks(plan)
+    sides = sides_by_run(fixed, len(lines))
+    turned = [
+        run.turned() if _backward(plan, index, lines, fixed, sides[index], ranks) else run
+        for index, run in enumerate(lines)
+    ]
     lines, fixed, touching, _ = laps(plan, turned)
     joints, faults = _with_splices(plan, lines, fixed)
     if faults:
@@ -44,26 +49,29 @@ def decide(plan: Plan) -> Frame:
     return _assemble(plan, lines, joints, touching)
 
 
-def _backward(plan: Plan, index: int, lines: Sequence[Run], fixed: Sequence[Lap]) -> bool:
+def _backward(
+    plan: Plan,
+    index: int,
+    lines: Sequence[Run],
+    fixed: Sequence[Lap],
+    sides: Sequence[tuple[Side, int]],
+    ranks: Sequence[int],
+) -> bool:
     """Whether a run should be run through the other way.
 
     The sense must not depend on how the walls were drawn: it is read off what lies along the run.
     """
     run = lines[index]
-    ranks = laying.wall_ranks(plan)
     marks: list[tuple[float, float, int]] = []
-    for lap in fixed:
-        for number, side in enumerate(lap.sides):
-            if side.run == index:
-                mate = lines[lap.sides[1 - number].run]
-                marks.append((min(side.low), max(side.high), min(ranks[wall] for wall in mate.walls)))
-    for opening in plan.openings:
-        if opening.wall in run.walls:
-            low, high = sorted(on_run(plan, run, opening.wall, at) for at in (opening.begin, opening.end))
+    for side, number in sides:
+        mate = next(other.run for other in fixed[number].sides if other.run != index)
+        marks.append((min(side.low), max(side.high), min(ranks[wall] for wall in lines[mate].walls)))
+    for wall in dict.fromkeys(run.walls):
+        for opening in plan.openings_on(wall):
+            low, high = sorted(on_run(plan, run, wall, at) for at in (opening.begin, opening.end))
             marks.append((low, high, len(ranks)))
-    for bearing in plan.bearings:
-        if bearing.wall in run.walls:
-            at = on_run(plan, run, bearing.wall, bearing.at)
+        for bearing in plan.bearings_on(wall):
+            at = on_run(plan, run, wall, bearing.at)
             marks.append((at - bearing.width / 2, at + bearing.width / 2, len(ranks) + 1))
     for splice in plan.splices:
         if splice.wall in run.walls and run_at(plan, lines, splice.wall, splice.at) == index:

@@ -54,13 +54,14 @@ def runs(plan: Plan, bands: Sequence[Band]) -> tuple[list[Run], list[Fault]]:
     """Join bands into runs, in the order of their first walls in the plan."""
     groups = _groups(plan, bands)
     strips: list[Strip] = [band.strip for band in bands]
+    faults: list[Fault] = []
     for group in groups:
         ruler = max(group, key=lambda index: (_length(bands[index], plan), -bands[index].wall))
         for index in group:
             strips[index] = bands[ruler].strip
+        faults += _strays(plan, [bands[index].wall for index in group], bands[ruler].wall)
     where = {(band.wall, band.stretch): index for index, band in enumerate(bands)}
     found: list[Run] = []
-    faults: list[Fault] = []
     for group in groups:
         run = _run(plan, bands, group, strips, where)
         names = " + ".join(f"'{plan.walls[wall].name}'" for wall in dict.fromkeys(run.walls))
@@ -75,6 +76,18 @@ def runs(plan: Plan, bands: Sequence[Band]) -> tuple[list[Run], list[Fault]]:
             faults.append(plan.fault(wall.path, what, "expected a wall longer than the laps at its ends"))
         found.append(run)
     return found, faults
+
+
+def _strays(plan: Plan, group: Sequence[int], ruler: int) -> list[Fault]:
+    """Faults of walls that are in line with a neighbour each, but not with the longest, whose line rules."""
+    faults = []
+    for wall in dict.fromkeys(group):
+        if not in_line(plan.walls[wall], plan.walls[ruler]):
+            one, other = plan.walls[wall], plan.walls[ruler]
+            found = f"'{one.name}' strays from the line of '{other.name}', with which it makes one plate"
+            expected = "expected all its walls within 1 mm and 0.05° of the longest, or a corner of 30° to 150°"
+            faults.append(plan.fault(one.path, found, expected))
+    return faults
 
 
 def _length(band: Band, plan: Plan) -> float:

@@ -82,13 +82,12 @@ def blockers(plan: Plan, run: Run, sides: Sequence[Side], rules: Rules) -> list[
         low, high = min(side.void_low), max(side.void_high)
         why = f"the lap at {on_wall(plan, run, low, high)}"
         found.append(Blocker(low - apart - half, high + apart + half, why))
-    for opening in plan.openings:
-        if opening.wall in run.walls:
+    for wall in dict.fromkeys(run.walls):
+        for opening in plan.openings_on(wall):
             low, high = sorted(on_run(plan, run, opening.wall, at) for at in (opening.begin, opening.end))
             name = f"{opening.name} on '{plan.walls[opening.wall].name}' {opening.begin:g} to {opening.end:g}"
             found.append(Blocker(low - half, high + half, name))
-    for bearing in plan.bearings:
-        if bearing.wall in run.walls:
+        for bearing in plan.bearings_on(wall):
             at = on_run(plan, run, bearing.wall, bearing.at)
             name = f"'{bearing.name}' on '{plan.walls[bearing.wall].name}' at {bearing.at:g}"
             found.append(Blocker(at - bearing.width / 2 - half, at + bearing.width / 2 + half, name))

@@ -125,7 +125,7 @@ class OnWall(Table):
 class Cross(Table):
     """A wall inside, its plate lapped to whatever it meets."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=True)
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
     name: Annotated[Name | None, Field(description="default cross, cross2, …")] = None
     leaf: Annotated[Length, Field(description="thickness of the wall under the plate, mm")]
@@ -137,7 +137,7 @@ class Cross(Table):
 class Gap(Table):
     """A stretch of a wall without a plate."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=True)
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
     wall: Name
     from_: Annotated[Position | None, Field(alias="from")] = None
@@ -159,7 +159,7 @@ class FixedSplice(Table):
 class Opening(Table):
     """A lintel under the plate: no splice here."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=True)
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
     wall: Name
     from_: Annotated[Position, Field(alias="from")]
@@ -170,7 +170,7 @@ class Opening(Table):
 class Bearing(Table):
     """A truss, beam or joist that lands on the plate, or a row of them: no splice under it."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=True)
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
     name: Annotated[Name, Field(description="what lands here")] = "bearing"
     wall: Name

@@ -6,8 +6,9 @@ the key path it came from, so that a fault found later still names its line.
 
 from __future__ import annotations
 
+import functools
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from platemodel.faults import Fault, KeyPath, PlanError
@@ -22,9 +23,9 @@ class Wall:
     """A straight wall: a leg of a shell, by its outer face, or a cross wall, by its centre line.
 
     ``start`` to ``end`` is that line and positions run along it. Offsets are measured from it, to
-    the left, in mm: the leaf lies between ``leaf`` (near, far) and the plate between ``band``.
-    ``face`` is the offset of the outer face and ``inner`` of the inner one, ``None`` shell a cross
-    wall. ``before`` and ``after`` are the neighbouring walls' indices, None at an open end.
+    the left, in mm: the leaf lies between ``leaf`` (right, left) and the plate between ``band``.
+    ``shell`` is None for a cross wall; ``before`` and ``after`` are the indices of the neighbouring
+    walls, None at an open end.
     """
 
     name: str
@@ -158,6 +159,24 @@ class Plan:
     laying: Laying
     file: str
     lines: Mapping[KeyPath, int]
+
+    @functools.cached_property
+    def _by_wall(self) -> tuple[dict[int, list[Opening]], dict[int, list[Bearing]]]:
+        openings: dict[int, list[Opening]] = {}
+        bearings: dict[int, list[Bearing]] = {}
+        for opening in self.openings:
+            openings.setdefault(opening.wall, []).append(opening)
+        for bearing in self.bearings:
+            bearings.setdefault(bearing.wall, []).append(bearing)
+        return openings, bearings
+
+    def openings_on(self, wall: int) -> Sequence[Opening]:
+        """The openings in a wall."""
+        return self._by_wall[0].get(wall, ())
+
+    def bearings_on(self, wall: int) -> Sequence[Bearing]:
+        """The bearings on a wall."""
+        return self._by_wall[1].get(wall, ())
 
     def fault(self, path: KeyPath, found: str, expected: str) -> Fault:
         """A fault of this plan, with its line."""

@@ -6,6 +6,9 @@ import math
 
 DUST = 1e-6
 
+NOTHING = 0.02
+"""What no saw can tell is not rounded up (mm)."""
+
 
 def whole(value: float) -> int:
     """A length in whole millimetres, halves up."""
@@ -15,10 +18,10 @@ def whole(value: float) -> int:
 def shoulders(low: float, high: float, ends_high: bool) -> tuple[int, int]:
     """Where a cut begins and ends along one edge of a piece, from its datum end, in whole mm.
 
-    The cut's length is rounded once and then set off from one shoulder (from the piece's far end,
-    where the cut runs out there), so that the gauge always fits.
+    The cut's length is rounded up, once, and then set off from one shoulder (from the piece's far end,
+    where the cut runs out there), so that the mate always goes in.
     """
-    length = max(1, whole(high - low))
+    length = math.ceil(high - low - NOTHING)
     if ends_high:
         end = whole(high)
         return end - length, end

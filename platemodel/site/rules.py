@@ -62,9 +62,7 @@ def _laps_on_openings(frame: Frame) -> Iterator[str]:
     plan = frame.plan
     for run, side, name in _fixed_sides(frame):
         low, high = min(side.void_low), max(side.void_high)
-        for opening in plan.openings:
-            if opening.wall not in frame.runs[run].walls:
-                continue
+        for opening in (item for wall in dict.fromkeys(frame.runs[run].walls) for item in plan.openings_on(wall)):
             begin, end = sorted(on_run(plan, frame.runs[run], opening.wall, at) for at in (opening.begin, opening.end))
             over = _overlap(low, high, begin, end)
             if over > 1e-6:
@@ -76,9 +74,7 @@ def _laps_under_bearings(frame: Frame) -> Iterator[str]:
     plan = frame.plan
     for run, side, name in _fixed_sides(frame):
         low, high = min(side.void_low), max(side.void_high)
-        for bearing in plan.bearings:
-            if bearing.wall not in frame.runs[run].walls:
-                continue
+        for bearing in (item for wall in dict.fromkeys(frame.runs[run].walls) for item in plan.bearings_on(wall)):
             at = on_run(plan, frame.runs[run], bearing.wall, bearing.at)
             begin, end = at - bearing.width / 2, at + bearing.width / 2
             over = _overlap(low, high, begin, end)
@@ -126,9 +122,9 @@ def _short_plates(frame: Frame) -> Iterator[str]:
             continue
         run = frame.runs[piece.run]
         landed = sum(
-            bearing.wall in run.walls
-            and min(piece.low) <= on_run(plan, run, bearing.wall, bearing.at) <= max(piece.high)
-            for bearing in plan.bearings
+            min(piece.low) <= on_run(plan, run, wall, bearing.at) <= max(piece.high)
+            for wall in dict.fromkeys(run.walls)
+            for bearing in plan.bearings_on(wall)
         )
         if landed < LEAST_BEARINGS:
             yield f"{piece.mark} is {piece.length:.0f} mm long and carries {landed} of the bearings in the plan"

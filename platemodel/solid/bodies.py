@@ -7,6 +7,7 @@ lowered past another follow exactly, whichever kernel or file the faces came fro
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from platemodel.frame.shape import Vertex, face_normal
+from platemodel.frame.values import Piece
 
 NEAR = 1.0
 """Pieces that come within this in plan are tested against each other (mm)."""
@@ -147,6 +149,24 @@ def blocked_area(laid: Body, lowered: Body) -> float:
             top = _heights(np.broadcast_to(plane, (len(shared), 3)), shared)
             total += float(np.sum(areas[top > _heights(down_planes[chosen], shared) + LEVEL]))
     return total
+
+
+def placed(piece: Piece, corners: Array) -> Array:
+    """Corners (n, 3) of a piece's type where the piece stands, as ``place`` words it."""
+    x, y, z = corners.T
+    if piece.place.turned_over:
+        y, z = piece.laid.width - y, piece.laid.depth - z
+    angle = math.radians(piece.place.angle)
+    cos, sin = math.cos(angle), math.sin(angle)
+    return np.column_stack([x * cos - y * sin + piece.place.x, x * sin + y * cos + piece.place.y, z + piece.place.z])
+
+
+def corners_apart(one: Array, other: Array) -> float:
+    """How far any corner of two sets is from the nearest of the other set, at the most; infinite without any."""
+    if not len(one) or not len(other):
+        return math.inf
+    distances = np.linalg.norm(one[:, None, :] - other[None, :, :], axis=2)
+    return float(max(distances.min(axis=0).max(), distances.min(axis=1).max()))
 
 
 def plan_hull(corners: NDArray[Any]) -> Polygon:

@@ -15,11 +15,12 @@ from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopoDS import TopoDS, TopoDS_Solid
 
 from platemodel.frame.shape import Shape
-from platemodel.frame.values import Frame, Piece
-from platemodel.solid.bodies import Array, Body, make_body
+from platemodel.frame.values import Frame
+from platemodel.solid.bodies import Body, corners_apart, make_body, placed
+from platemodel.solid.colours import ROLE_COLOUR, Colour
 from platemodel.solid.pairs import prove_pairs
 from platemodel.solid.shapes import area, explore, face_loops, volume
-from platemodel.solid.step import product_names, read_step
+from platemodel.solid.step import product_names, read_step, solid_looks
 from platemodel.solid.values import EXACT, Check, Findings
 from platemodel.solid.windows import Window
 from platemodel.solid.workers import SHARE, mapped
@@ -67,7 +68,16 @@ def prove_step(frame: Frame, windows: Sequence[Window], folder: Path) -> tuple[F
     read = {name: answer for (name, _), answer in zip(known, found, strict=True)}
     expected = [piece.mark for piece in frame.pieces]
     wrong = sum(a != b for a, b in zip(names, expected, strict=False)) + abs(len(names) - len(expected))
-    checks = [Check("frame.step: pieces missing or misnamed", wrong + abs(len(solids) - len(names)), 0)]
+    looks = solid_looks(folder / "frame.step")
+    meant = [(piece.mark, ROLE_COLOUR[piece.role]) for piece in frame.pieces]
+    checks = [
+        Check("frame.step: pieces missing or misnamed", wrong + abs(len(solids) - len(names)), 0),
+        Check(
+            "frame.step: solids of another name or colour",
+            sum(not _same_look(a, b) for a, b in zip(looks, meant, strict=False)) + abs(len(looks) - len(meant)),
+            0,
+        ),
+    ]
     pairs = [(piece, read[piece.mark]) for piece in frame.pieces if piece.mark in read]
     checks += _solid_checks("frame.step", [(piece.laid, answer) for piece, answer in pairs])
     checks += _level_checks(frame, [answer.body for _, answer in pairs])
@@ -75,6 +85,10 @@ def prove_step(frame: Frame, windows: Sequence[Window], folder: Path) -> tuple[F
     bodies = {name: answer.body for name, answer in read.items()}
     laps, more, tested = prove_pairs(frame, windows, bodies, dict(known))
     return Findings("Open CASCADE on STEP", tuple(laps), (*checks, *more)), tested
+
+
+def _same_look(found: tuple[str, Colour], meant: tuple[str, Colour]) -> bool:
+    return found[0] == meant[0] and all(abs(a - b) < 1e-3 for a, b in zip(found[1], meant[1], strict=True))
 
 
 def _solid_checks(name: str, shapes: Sequence[tuple[Shape, _Read]]) -> list[Check]:
@@ -128,26 +142,12 @@ def _type_checks(frame: Frame, read: dict[str, _Read], folder: Path) -> list[Che
         for index in kind.pieces:
             piece = frame.pieces[index]
             mate = read.get(piece.mark)
-            apart = max(apart, math.inf if mate is None else _apart(_placed(piece, found.body), mate.body.corners))
+            apart = max(
+                apart, math.inf if mate is None else corners_apart(placed(piece, found.body.corners), mate.body.corners)
+            )
     return [
         Check("pieces STEP: files without one solid of the type's name", wrong, 0),
         *_solid_checks("pieces STEP", shapes),
         Check("pieces STEP: bounding boxes off the origin, mm", off_origin, EXACT),
         Check("pieces STEP: placed types off the frame, mm", apart, PLACED),
     ]
-
-
-def _placed(piece: Piece, body: Body) -> Array:
-    """Corners of a type's solid where the piece stands."""
-    x, y, z = body.corners.T
-    if piece.place.turned_over:
-        y, z = piece.laid.width - y, piece.laid.depth - z
-    angle = math.radians(piece.place.angle)
-    cos, sin = math.cos(angle), math.sin(angle)
-    return np.column_stack([x * cos - y * sin + piece.place.x, x * sin + y * cos + piece.place.y, z + piece.place.z])
-
-
-def _apart(one: Array, other: Array) -> float:
-    """How far any corner of two sets is from the nearest of the other set, at the most."""
-    distances = np.linalg.norm(one[:, None, :] - other[None, :, :], axis=2)
-    return float(max(distances.min(axis=0).max(), distances.min(axis=1).max()))

@@ -20,13 +20,19 @@ from shapely import Polygon
 
 from platemodel.frame.shape import Shape
 from platemodel.frame.values import Frame
-from platemodel.solid.bodies import NEAR, near_pairs, plan_hull
+from platemodel.solid.bodies import NEAR, corners_apart, near_pairs, placed, plan_hull
 from platemodel.solid.triangles import FACET, facets, normals
 from platemodel.solid.values import Check, Findings, LapFigures
 from platemodel.solid.windows import Window
 
 SLICE = 1e-3
 """Slices are compared this part of the depth under and over mid-depth."""
+
+ROOM = 3**0.5
+"""Half a step in each of three axes, along the diagonal."""
+
+PLACED = 1e-5
+"""Pieces of a type agree within this (mm)."""
 
 Facets = NDArray[np.float32]
 
@@ -97,7 +103,14 @@ def prove_stl(frame: Frame, windows: Sequence[Window], folder: Path) -> Findings
     bodies = [weld(corners[a:b], given[a:b]) for a, b in itertools.pairwise(bounds)]
     half = half_step(corners)
     checks += _mesh_checks("frame.stl", [(p.laid, b) for p, b in zip(frame.pieces, bodies, strict=True)], half)
-    checks += _type_checks(frame, folder)
+    checks.append(
+        Check(
+            "frame.stl: corners off the pieces, mm",
+            max((_off(np.array(p.vertices), b) for p, b in zip(frame.pieces, bodies, strict=True)), default=math.inf),
+            ROOM * half,
+        )
+    )
+    checks += _type_checks(frame, folder, bodies, half)
     laps, more = _pair_checks(frame, windows, bodies, half)
     return Findings("Manifold on STL", tuple(laps), (*checks, *more))
 
@@ -117,17 +130,32 @@ def _mesh_checks(name: str, pairs: Sequence[tuple[Shape, MeshBody]], half: float
     ]
 
 
-def _type_checks(frame: Frame, folder: Path) -> list[Check]:
+def _off(corners: NDArray[np.float64], body: MeshBody) -> float:
+    return corners_apart(corners, body.corners.astype(np.float64))
+
+
+def _type_checks(frame: Frame, folder: Path, bodies: Sequence[MeshBody], frame_half: float) -> list[Check]:
+    """Each type's file: a closed solid at the origin, which placed by ``place`` is the frame's piece."""
     pairs = []
     half = 0.0
-    off_origin = 0.0
+    off_origin = apart = 0.0
+    other_count = 0
     for kind in frame.types:
         corners, given = read_stl(folder / "pieces" / f"{kind.name}.stl")
         body = weld(corners, given)
         pairs.append((kind.shape, body))
         half = max(half, half_step(corners))
+        other_count += abs(len(corners) - len(facets(*kind.shape.polyhedron())))
+        for index in kind.pieces:
+            found = placed(frame.pieces[index], body.corners.astype(np.float64))
+            apart = max(apart, _off(found, bodies[index]))
         off_origin = max(off_origin, float(np.abs(body.corners.min(axis=0, initial=math.inf)).max()))
-    return [*_mesh_checks("pieces STL", pairs, half), Check("pieces STL: boxes off the origin, mm", off_origin, half)]
+    return [
+        Check("pieces STL: facets more or fewer than the polygons make", other_count, 0),
+        *_mesh_checks("pieces STL", pairs, half),
+        Check("pieces STL: boxes off the origin, mm", off_origin, half),
+        Check("pieces STL: placed types off the frame, mm", apart, ROOM * (half + frame_half) + PLACED),
+    ]
 
 
 def _pair_checks(

@@ -59,17 +59,6 @@ def solid_of(vertices: Sequence[Vertex], faces: Sequence[Loop]) -> TopoDS_Solid:
     return solid
 
 
-def prism(outline: Sequence[tuple[float, float]], low: float, high: float) -> TopoDS_Solid:
-    """An upright prism over an anticlockwise outline in plan."""
-    count = len(outline)
-    vertices = [(x, y, low) for x, y in outline] + [(x, y, high) for x, y in outline]
-    faces: list[Loop] = [tuple(range(count - 1, -1, -1)), tuple(range(count, 2 * count))]
-    for here in range(count):
-        there = (here + 1) % count
-        faces.append((here, there, there + count, here + count))
-    return solid_of(vertices, faces)
-
-
 def volume(shape: TopoDS_Shape) -> float:
     """Volume of a shape's solids, mm3."""
     properties = GProp_GProps()

@@ -214,3 +214,30 @@ def product_names(path: Path) -> list[str]:
     """The names of the products in a STEP file, in the file's order, read from its text."""
     text = path.read_text("utf-8", "replace")
     return [name.replace("''", "'") for name in re.findall(r"=\s*PRODUCT\s*\(\s*'((?:[^']|'')*)'", text)]
+
+
+def solid_looks(path: Path) -> list[tuple[str, Colour]]:
+    """The name and colour of each solid of a STEP file, in the file's order, followed through its references.
+
+    A solid without a style, or with one that leads to no colour, has a colour of not-a-number.
+    """
+    text = path.read_text("utf-8", "replace")
+    entities = dict(
+        re.findall(r"#(\d+)\s*=\s*((?:STYLED_ITEM|COLOUR_RGB|FILL|SURFACE|PRESENTATION)\w*\s*\([^;]*\));", text)
+    )
+    styles = {}
+    for entity in entities.values():
+        if entity.startswith("STYLED_ITEM"):
+            *looks, solid = re.findall(r"#(\d+)", entity)
+            styles[solid] = looks[0] if looks else ""
+    found = []
+    for number, name in re.findall(r"#(\d+)\s*=\s*MANIFOLD_SOLID_BREP\('((?:[^']|'')*)'", text):
+        entity = entities.get(styles.get(number, ""), "")
+        for _ in range(10):
+            if entity.startswith("COLOUR_RGB") or not (following := re.search(r"#(\d+)", entity)):
+                break
+            entity = entities.get(following[1], "")
+        parts = re.findall(r"[-+.\dEe]+", entity.partition("''")[2]) if entity.startswith("COLOUR_RGB") else []
+        colour = tuple(float(part) for part in parts) if len(parts) == 3 else (float("nan"),) * 3
+        found.append((name.replace("''", "'"), (colour[0], colour[1], colour[2])))
+    return found

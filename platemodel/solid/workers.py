@@ -5,6 +5,7 @@ Where the system cannot fork, or there is too little work to pay for a process, 
 
 from __future__ import annotations
 
+import ctypes
 import os
 import signal
 import sys
@@ -18,6 +19,9 @@ T = TypeVar("T")
 
 SHARE = 40
 """Fewer solids or pairs than this a worker are not worth a process."""
+
+_DIE_WITH_PARENT = 1
+"""PR_SET_PDEATHSIG of Linux's prctl(2)."""
 
 _work: dict[int, Callable[[int], Any]] = {}
 """Work by number, for the workers: a fork has what the parent had."""
@@ -61,6 +65,8 @@ def _pool(workers: int, work: Callable[[int], Any]) -> Iterator[tuple[ProcessPoo
 def _begin() -> None:
     # Ctrl-C reaches every process of a terminal; the parent alone answers it
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # and a parent that is killed takes its workers with it
+    ctypes.CDLL(None).prctl(_DIE_WITH_PARENT, signal.SIGKILL)
 
 
 def _call(key: int, index: int) -> Any:

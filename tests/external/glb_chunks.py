@@ -1,6 +1,6 @@
 """Binary glTF read by bytes, from the container's and the accessors' rules in the specification.
 
-glTF 2.0: https://registry.khronos.org/glTF/specs/2.0/glTF-2.0.html
+The glTF 2.0 specification.
 """
 
 from __future__ import annotations

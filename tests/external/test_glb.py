@@ -1,6 +1,6 @@
 """frame.glb against the glTF 2.0 specification, read by bytes.
 
-https://registry.khronos.org/glTF/specs/2.0/glTF-2.0.html: section 3.4 (axes and units), 3.6 (buffers,
+glTF 2.0 specification section 3.4 (axes and units), 3.6 (buffers,
 accessors), 3.7.2 (meshes), 4.4 (binary layout). From mm with z up: (x, z, -y) / 1000.
 """
 

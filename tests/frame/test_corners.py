@@ -169,3 +169,23 @@ def test_plates_of_two_widths() -> None:
     assert tee.lap.area == 75 * 100
     assert tee.gap_expected == pytest.approx(1.0 * 50 * (75 + 100) / 2)
     assert {frame.pieces[board.pieces[0]].laid.width for board in frame.boards} == {75.0, 100.0}
+
+
+def test_walls_that_stray_from_their_line_by_steps_are_refused() -> None:
+    spec = Spec(
+        corners=((0, 0), (2400, 0), (4800, 1), (7200, 3), (9600, 6), (9600, 6000), (0, 6000)),
+        names=("a", "b", "c", "d", "right", "back", "left"),
+    )
+    with pytest.raises(PlanError, match=r"strays from the line of|carry straight on"):
+        spec.frame()
+
+
+@pytest.mark.parametrize(("apart", "built"), [(0.4, True), (40.0, False), (400.0, True)])
+def test_what_two_gaps_leave_is_a_plate_or_nothing(apart: float, built: bool) -> None:
+    spec = dataclasses.replace(BOX, gaps=(("front", 1000.0, 2000.0), ("front", 2000.0 + apart, 3000.0)))
+    if built:
+        pieces = sum(piece.walls == ("front",) for piece in spec.frame().pieces)
+        assert pieces == (3 if apart > 100 else 2)
+    else:
+        with pytest.raises(PlanError, match=r"only 40\.0 mm of 'front' is left between its gaps"):
+            spec.frame()

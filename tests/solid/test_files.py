@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import trimesh
 from bench.terrace import terrace
-from making import failed_names, proved
+from making import failed_names, prism, proved
 from OCP.Interface import Interface_Static
 from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopoDS import TopoDS
@@ -21,7 +21,7 @@ from platemodel.frame.shape import Cut, Shape
 from platemodel.plan import parse_plan, read_plan
 from platemodel.solid.colours import NEUTRAL, linear
 from platemodel.solid.meshes import StlError, half_step, read_stl
-from platemodel.solid.shapes import explore, face_loops, prism, solid_of, volume
+from platemodel.solid.shapes import explore, face_loops, solid_of, volume
 from platemodel.solid.step import Member, StepError, product_names, read_step, write_step
 from platemodel.solid.triangles import facets
 from platemodel.solid.workers import beside, mapped
