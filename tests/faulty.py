@@ -6,8 +6,10 @@ import copy
 import tomllib
 from typing import Any
 
+import pytest
 import tomli_w
 
+from platemodel.cli import main
 from platemodel.faults import Fault, PlanError
 from platemodel.frame import decide
 from platemodel.plan import parse_plan
@@ -100,3 +102,12 @@ def fault(text: str) -> Fault:
     found = faults(text)
     assert len(found) == 1, [item.text("p.toml") for item in found]
     return found[0]
+
+
+def left(arguments: Any, capsys: Any) -> Any:
+    """Exit code, output and errors of a command run here."""
+    with pytest.raises(SystemExit) as ended:
+        main(arguments)
+    said = capsys.readouterr()
+    assert "Traceback" not in said.err
+    return ended.value.code, said.out, said.err

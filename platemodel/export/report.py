@@ -141,7 +141,7 @@ def _joints(frame: Frame, proof: Proof | None) -> list[dict[str, Any]]:
         }
         if proof is not None:
             exact, mesh = proof.exact.laps[index], proof.mesh.laps[index]
-            entry |= _figures(exact) | {"passed": exact.passed and mesh.passed, "failed": list(exact.failures)}
+            entry |= _figures(exact) | {"passed": proof.lap_passed(index), "failed": list(exact.failures)}
             entry["stl"] = _figures(mesh) | {"passed": mesh.passed, "failed": list(mesh.failures)}
         found.append(entry)
     return found

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from shapely import Polygon, STRtree
 
 from platemodel.faults import Fault
-from platemodel.frame.bands import Band, end_pair, in_line
+from platemodel.frame.bands import DUST, Band, end_pair, in_line
 from platemodel.frame.strip import Pair, Strip, least_between
 from platemodel.plan.values import Plan
 
-TOUCH = 1.0 + 1e-6
+TOUCH = 1.0 + DUST
 """Bands in line that are nearer than this touch (mm)."""
 
 

@@ -13,6 +13,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from platemodel.faults import Fault
+from platemodel.frame.bands import wall_strip
 from platemodel.frame.laps import Side, run_names
 from platemodel.frame.runs import Run, on_run
 from platemodel.plan.values import Plan
@@ -102,12 +103,8 @@ def on_wall(plan: Plan, run: Run, low: float, high: float) -> str:
     middle = (low + high) / 2
     spans = zip(run.walls, run.spans, strict=True)
     wall = plan.walls[min(spans, key=lambda item: max(item[1][0] - middle, middle - item[1][1]))[0]]
-    (ux, uy), (x, y) = wall.direction, wall.start
-    places = []
-    for s in (low, high):
-        east, north = run.strip.point(s, run.strip.width / 2)
-        places.append(round((east - x) * ux + (north - y) * uy))
-    first, last = min(places), max(places)
+    taped = wall_strip(wall)
+    first, last = sorted(round(taped.place(run.strip.point(s, run.strip.width / 2))[0]) for s in (low, high))
     return f"{first} to {last} on '{wall.name}'" if last > first else f"{first} on '{wall.name}'"
 
 

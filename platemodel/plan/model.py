@@ -125,8 +125,6 @@ class OnWall(Table):
 class Cross(Table):
     """A wall inside, its plate lapped to whatever it meets."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
-
     name: Annotated[Name | None, Field(description="default cross, cross2, …")] = None
     leaf: Annotated[Length, Field(description="thickness of the wall under the plate, mm")]
     from_: Annotated[Point | OnWall, Field(alias="from", description="first end of the plate's centre line")]
@@ -136,8 +134,6 @@ class Cross(Table):
 
 class Gap(Table):
     """A stretch of a wall without a plate."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
     wall: Name
     from_: Annotated[Position | None, Field(alias="from")] = None
@@ -159,8 +155,6 @@ class FixedSplice(Table):
 class Opening(Table):
     """A lintel under the plate: no splice here."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
-
     wall: Name
     from_: Annotated[Position, Field(alias="from")]
     to: Position
@@ -169,8 +163,6 @@ class Opening(Table):
 
 class Bearing(Table):
     """A truss, beam or joist that lands on the plate, or a row of them: no splice under it."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
     name: Annotated[Name, Field(description="what lands here")] = "bearing"
     wall: Name

@@ -32,7 +32,6 @@ WIDE = Pen(0.5)
 NARROW = Pen(0.25)
 THIN = Pen(0.18)
 HIDDEN = Pen(0.25, (3.0, 1.0))
-CENTRE = Pen(0.25, (6.0, 1.0, 0.5, 1.0))
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from OCP.Geom import Geom_Plane
 from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopoDS import TopoDS, TopoDS_Solid
 
-from platemodel.frame.shape import Shape
+from platemodel.frame.shape import ALIKE, Shape
 from platemodel.frame.values import Frame
 from platemodel.solid.bodies import Body, corners_apart, make_body, placed
 from platemodel.solid.colours import ROLE_COLOUR, Colour
@@ -27,9 +27,6 @@ from platemodel.solid.workers import SHARE, mapped
 
 SLIVER = 1e-4
 """An edge shorter than this is no part of a lap but a slip of the kernel (mm)."""
-
-PLACED = 1e-5
-"""How far a placed type may be from the frame: pieces of a type agree within this (mm)."""
 
 
 @dataclass(frozen=True)
@@ -149,5 +146,5 @@ def _type_checks(frame: Frame, read: dict[str, _Read], folder: Path) -> list[Che
         Check("pieces STEP: files without one solid of the type's name", wrong, 0),
         *_solid_checks("pieces STEP", shapes),
         Check("pieces STEP: bounding boxes off the origin, mm", off_origin, EXACT),
-        Check("pieces STEP: placed types off the frame, mm", apart, PLACED),
+        Check("pieces STEP: placed types off the frame, mm", apart, ALIKE),
     ]

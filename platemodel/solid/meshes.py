@@ -18,7 +18,7 @@ from manifold3d import CrossSection, Manifold, Mesh
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from platemodel.frame.shape import Shape
+from platemodel.frame.shape import ALIKE, Shape
 from platemodel.frame.values import Frame
 from platemodel.solid.bodies import NEAR, corners_apart, near_pairs, placed, plan_hull
 from platemodel.solid.triangles import FACET, facets, normals
@@ -30,9 +30,6 @@ SLICE = 1e-3
 
 ROOM = 3**0.5
 """Half a step in each of three axes, along the diagonal."""
-
-PLACED = 1e-5
-"""Pieces of a type agree within this (mm)."""
 
 Facets = NDArray[np.float32]
 
@@ -154,7 +151,7 @@ def _type_checks(frame: Frame, folder: Path, bodies: Sequence[MeshBody], frame_h
         Check("pieces STL: facets more or fewer than the polygons make", other_count, 0),
         *_mesh_checks("pieces STL", pairs, half),
         Check("pieces STL: boxes off the origin, mm", off_origin, half),
-        Check("pieces STL: placed types off the frame, mm", apart, ROOM * (half + frame_half) + PLACED),
+        Check("pieces STL: placed types off the frame, mm", apart, ROOM * (half + frame_half) + ALIKE),
     ]
 
 

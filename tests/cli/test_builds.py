@@ -16,22 +16,12 @@ from typing import Any
 
 import pytest
 import tomli_w
-from faulty import SOUND, sound
+from faulty import SOUND, left, sound
 
-from platemodel.cli import main
 from platemodel.solid import proving
 from platemodel.solid.values import Check
 
 COMMAND = Path(sys.executable).with_name("platemodel")
-
-
-def left(arguments: Any, capsys: Any) -> Any:
-    """Exit code, output and errors of a command run here."""
-    with pytest.raises(SystemExit) as ended:
-        main(arguments)
-    said = capsys.readouterr()
-    assert "Traceback" not in said.err
-    return ended.value.code, said.out, said.err
 
 
 def tree(place: Any) -> Any:

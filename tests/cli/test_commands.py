@@ -10,10 +10,10 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from faulty import SOUND, changed
+from faulty import SOUND, changed, left
 
 import platemodel
-from platemodel.cli import cli, main
+from platemodel.cli import cli
 from platemodel.frame import decide
 from platemodel.plan import read_plan
 
@@ -31,15 +31,6 @@ def run(*arguments: Any, cwd: Any = None) -> Any:
         timeout=60,
         check=False,
     )
-
-
-def left(arguments: Any, capsys: Any) -> Any:
-    """Exit code, output and errors of a command run here."""
-    with pytest.raises(SystemExit) as ended:
-        main(arguments)
-    said = capsys.readouterr()
-    assert "Traceback" not in said.err
-    return ended.value.code, said.out, said.err
 
 
 def test_faults_by_the_installed_command(tmp_path: Any) -> None:
