@@ -12,9 +12,9 @@ from platemodel.sheets.cut_sheet import cut_sheets
 from platemodel.sheets.form import stamp_not_proved
 from platemodel.sheets.page import Page
 from platemodel.sheets.plan_sheet import plan_sheet
-from platemodel.sheets.svg import svg
+from platemodel.sheets.svg import fragment, svg
 
-__all__ = ["drawn", "names_by_type", "stamp_not_proved", "svg"]
+__all__ = ["drawn", "fragment", "names_by_type", "plan_figure", "stamp_not_proved", "svg"]
 
 
 def drawn(frame: Frame, proved: bool) -> dict[str, Page]:
@@ -27,6 +27,11 @@ def drawn(frame: Frame, proved: bool) -> dict[str, Page]:
         for page in pages.values():
             stamp_not_proved(page)
     return pages
+
+
+def plan_figure(frame: Frame) -> Page:
+    """The plan for a screen, without a sheet about it; each piece's marks are told by its mark."""
+    return plan_sheet(frame)
 
 
 def names_by_type(frame: Frame, pages: Mapping[str, Page]) -> dict[str, list[str]]:

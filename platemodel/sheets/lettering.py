@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import functools
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
 FONTS = Path(__file__).with_name("fonts")
@@ -25,21 +26,42 @@ def _widths() -> dict[str, dict[str, float]]:
     return widths
 
 
+BOX = "□"
+"""What stands for a letter that the font lacks."""
+
+
+@functools.cache
+def letters() -> frozenset[str]:
+    """The letters that the font has."""
+    return frozenset(_widths()["regular"])
+
+
+def shown(text: str) -> str:
+    """A text as a sheet can show it: a visible box for every letter that the font lacks.
+
+    >>> shown("Haus 漢")
+    'Haus □'
+    """
+    known = letters()
+    return text if known.issuperset(text) else "".join(letter if letter in known else BOX for letter in text)
+
+
 @functools.lru_cache(maxsize=20_000)
 def width(text: str, height: float, bold: bool = False) -> float:
     """The length of a text on paper, mm."""
     table = _widths()["bold" if bold else "regular"]
-    return size(height) * sum(table.get(letter, 0.9) for letter in text)
+    return size(height) * sum(table[letter] for letter in shown(text))
 
 
 def fitted(text: str, height: float, room: float, bold: bool = False) -> str:
     """A text, cut short with an ellipsis where it is longer than its room."""
     if width(text, height, bold) <= room:
         return text
+    text = shown(text)
     table = _widths()["bold" if bold else "regular"]
     left = room / size(height) - table["…"]
     kept = 0
-    while kept < len(text) and (left := left - table.get(text[kept], 0.9)) >= 0:
+    while kept < len(text) and (left := left - table[text[kept]]) >= 0:
         kept += 1
     return text[:kept].rstrip() + "…"
 
@@ -48,7 +70,7 @@ def wrapped(text: str, height: float, room: float, bold: bool = False) -> list[s
     """A text broken into lines no longer than their room."""
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    for word in _words(text, height, room, bold):
         longer = f"{line} {word}" if line else word
         if line and width(longer, height, bold) > room:
             lines.append(line)
@@ -56,3 +78,16 @@ def wrapped(text: str, height: float, room: float, bold: bool = False) -> list[s
         else:
             line = longer
     return [*lines, line] if line else lines
+
+
+def _words(text: str, height: float, room: float, bold: bool) -> Iterator[str]:
+    """The words of a text, those longer than their room broken where they must be."""
+    for word in text.split():
+        left = word
+        while width(left, height, bold) > room and len(left) > 1:
+            kept = len(left) - 1
+            while kept > 1 and width(left[:kept], height, bold) > room:
+                kept -= 1
+            yield left[:kept]
+            left = left[kept:]
+        yield left

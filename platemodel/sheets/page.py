@@ -1,14 +1,19 @@
 """The one drawing model: a page is a recorded list of marks on paper.
 
-Everything drawn is recorded as lines, filled areas and texts, in mm from the paper's top left corner
-with y down, and then played by a thin writer. Nothing above the writers knows SVG or any other form.
+Everything drawn is recorded as lines, filled and hatched areas, arrows and texts, in mm from the
+paper's top left corner with y down, and then played by a thin writer. Nothing above the writers knows
+SVG, PDF or any other form.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Literal
+
+from platemodel.sheets.lettering import shown
 
 XY = tuple[float, float]
 Colour = tuple[float, float, float]
@@ -36,11 +41,12 @@ HIDDEN = Pen(0.25, (3.0, 1.0))
 
 @dataclass(frozen=True)
 class Line:
-    """An open or closed line through points."""
+    """An open or closed line through points; ``of`` is the mark of the piece it shows, if one."""
 
     points: tuple[XY, ...]
     pen: Pen
     closed: bool = False
+    of: str = ""
 
 
 @dataclass(frozen=True)
@@ -49,6 +55,66 @@ class Area:
 
     outline: tuple[XY, ...]
     colour: Colour
+    of: str = ""
+
+
+@dataclass(frozen=True)
+class Hatch:
+    """A convex area hatched with lines ``spacing`` mm apart at 45 degrees."""
+
+    outline: tuple[XY, ...]
+    spacing: float
+    pen: Pen
+    of: str = ""
+
+    @property
+    def lines(self) -> list[tuple[XY, XY]]:
+        """The lines of the hatching, leaning the way that the outline's longest slanting edge does not."""
+        edges = list(zip(self.outline, (*self.outline[1:], self.outline[0]), strict=True))
+        lean = max(((bx - ax) * (by - ay) for (ax, ay), (bx, by) in edges), key=abs)
+        # lines x + y = k rise to the right on paper, lines x - y = k fall
+        sign = -1.0 if lean < -1e-6 else 1.0
+        keys = [x + sign * y for x, y in self.outline]
+        step = self.spacing * 2**0.5
+        k = (min(keys) // step + 1) * step
+        found = []
+        while k < max(keys) - 1e-9:
+            hits: list[XY] = []
+            for (ax, ay), (bx, by) in edges:
+                one, other = ax + sign * ay - k, bx + sign * by - k
+                if (one <= 0 < other) or (other <= 0 < one):
+                    part = one / (one - other)
+                    hits.append((ax + part * (bx - ax), ay + part * (by - ay)))
+            found += list(zip(hits[::2], hits[1::2], strict=False))
+            k += step
+        return found
+
+
+@dataclass(frozen=True)
+class Arrow:
+    """A line with a solid head of 20 degrees at its end, ``size`` mm long (ISO 128, ISO 129)."""
+
+    tail: XY
+    head: XY
+    pen: Pen
+    size: float = 2.5
+    of: str = ""
+
+    @property
+    def tip(self) -> tuple[XY, XY, XY]:
+        """The corners of the solid head."""
+        (ax, ay), (bx, by) = self.tail, self.head
+        length = math.hypot(bx - ax, by - ay) or 1.0
+        ux, uy = (bx - ax) / length, (by - ay) / length
+        half = self.size * math.tan(math.radians(10.0))
+        x, y = bx - self.size * ux, by - self.size * uy
+        return self.head, (x - half * uy, y + half * ux), (x + half * uy, y - half * ux)
+
+    @property
+    def shaft(self) -> tuple[XY, XY]:
+        """The line, as far as the head's back."""
+        (_, (ax, ay), (bx, by)) = self.tip
+        return self.tail, ((ax + bx) / 2, (ay + by) / 2)
 
 
 @dataclass(frozen=True)
@@ -65,23 +131,34 @@ class Text:
     bold: bool = False
     turn: float = 0.0
     colour: Colour = BLACK
+    of: str = ""
 
 
-Mark = Line | Area | Text
+Mark = Line | Area | Hatch | Arrow | Text
 
 
 @dataclass
 class Page:
-    """A page of a sheet size, with its marks in drawing order, and a title for its reader."""
+    """A page of a paper size, with its marks in drawing order, and a title for its reader."""
 
     width: float
     height: float
     title: str
     marks: list[Mark] = field(default_factory=list)
+    _of: str = field(default="", repr=False)
+
+    @contextmanager
+    def about(self, mark: str) -> Iterator[None]:
+        """What is drawn meanwhile shows a piece, told by its mark."""
+        before, self._of = self._of, mark
+        try:
+            yield
+        finally:
+            self._of = before
 
     def line(self, points: Iterable[XY], pen: Pen = NARROW, closed: bool = False) -> None:
         """Draw a line through points."""
-        self.marks.append(Line(tuple(points), pen, closed))
+        self.marks.append(Line(tuple(points), pen, closed, self._of))
 
     def box(self, x: float, y: float, width: float, height: float, pen: Pen = NARROW) -> None:
         """Draw a rectangle from its top left corner."""
@@ -89,7 +166,15 @@ class Page:
 
     def area(self, outline: Iterable[XY], colour: Colour) -> None:
         """Fill an area."""
-        self.marks.append(Area(tuple(outline), colour))
+        self.marks.append(Area(tuple(outline), colour, self._of))
+
+    def hatch(self, outline: Iterable[XY], spacing: float = 1.6, pen: Pen = THIN) -> None:
+        """Hatch a convex area."""
+        self.marks.append(Hatch(tuple(outline), spacing, pen, self._of))
+
+    def arrow(self, tail: XY, head: XY, pen: Pen = NARROW, size: float = 2.5) -> None:
+        """Draw an arrow."""
+        self.marks.append(Arrow(tail, head, pen, size, self._of))
 
     def text(
         self,
@@ -102,26 +187,6 @@ class Page:
         turn: float = 0.0,
         colour: Colour = BLACK,
     ) -> None:
-        """Write a line of text."""
+        """Write a line of text; a letter that the font lacks is a visible box."""
         if text:
-            self.marks.append(Text((x, y), text, height, anchor, bold, turn, colour))
-
-    def hatch(self, outline: Sequence[XY], spacing: float = 1.6, pen: Pen = THIN) -> None:
-        """Hatch a convex area with lines at 45 degrees, the way that its longest slanting edge does not lean."""
-        edges = list(zip(outline, [*outline[1:], outline[0]], strict=True))
-        lean = max(((bx - ax) * (by - ay) for (ax, ay), (bx, by) in edges), key=abs)
-        # lines x + y = k rise to the right on paper, lines x - y = k fall
-        sign = -1.0 if lean < -1e-6 else 1.0
-        keys = [x + sign * y for x, y in outline]
-        step = spacing * 2**0.5
-        k = (min(keys) // step + 1) * step
-        while k < max(keys) - 1e-9:
-            hits: list[XY] = []
-            for (ax, ay), (bx, by) in edges:
-                one, other = ax + sign * ay - k, bx + sign * by - k
-                if (one <= 0 < other) or (other <= 0 < one):
-                    part = one / (one - other)
-                    hits.append((ax + part * (bx - ax), ay + part * (by - ay)))
-            for start, end in zip(hits[::2], hits[1::2], strict=False):
-                self.line([start, end], pen)
-            k += step
+            self.marks.append(Text((x, y), shown(text), height, anchor, bold, turn, colour, self._of))

@@ -73,9 +73,10 @@ def plan_sheet(frame: Frame) -> Page:
 def _plates(page: Page, frame: Frame, paper: _Paper) -> None:
     for piece in sorted(frame.pieces, key=lambda piece: piece.order):
         outline = [paper(point) for point in _outline(frame, piece)]
-        page.area(outline, _light(piece))
-        # a plate narrower on paper than its outlines would show only them
-        page.line(outline, WIDE if piece.laid.width / paper.scale >= 3.0 else NARROW, closed=True)
+        with page.about(piece.mark):
+            page.area(outline, _light(piece))
+            # a plate narrower on paper than its outlines would show only them
+            page.line(outline, WIDE if piece.laid.width / paper.scale >= 3.0 else NARROW, closed=True)
 
 
 def _outline(frame: Frame, piece: Piece) -> list[XY]:
@@ -161,7 +162,8 @@ def _marks(page: Page, frame: Frame, paper: _Paper, taken: Taken) -> None:
                 continue
             break
         if choice is not None:
-            _label(page, *choice, piece.mark, turn)
+            with page.about(piece.mark):
+                _label(page, *choice, piece.mark, turn)
 
 
 def _flags(page: Page, frame: Frame, paper: _Paper) -> None:

@@ -4,53 +4,99 @@ from __future__ import annotations
 
 import base64
 import functools
-from xml.sax.saxutils import escape
+import itertools
+from xml.sax.saxutils import escape, quoteattr
 
 from platemodel.sheets.lettering import FONTS, size, width
-from platemodel.sheets.page import Area, Colour, Line, Mark, Page, Pen, Text
+from platemodel.sheets.page import XY, Area, Arrow, Colour, Hatch, Line, Mark, Page, Pen, Text
+
+STYLE = "text{font-family:sheet,'DejaVu Sans Condensed',sans-serif;white-space:pre}"
+"""The style of a sheet's texts, beside its fonts."""
 
 
 def svg(page: Page) -> str:
     """The page as an SVG document."""
-    head = (
+    texts = "".join(mark.text for mark in page.marks if isinstance(mark, Text))
+    return (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(page.width)}mm" height="{_n(page.height)}mm" '
-        f'viewBox="0 0 {_n(page.width)} {_n(page.height)}">\n'
+        f'viewBox="0 0 {_n(page.width)} {_n(page.height)}" stroke-linejoin="round">\n'
         f"<title>{_xml(page.title)}</title>\n"
-        f"<style>{_style()}</style>\n"
-        f'<rect width="{_n(page.width)}" height="{_n(page.height)}" fill="#fff"/>\n'
+        f"<style>{faces(any(_wide(letter) for letter in texts))}{STYLE}</style>\n"
+        f"{_body(page)}</svg>\n"
     )
-    return head + "".join(_mark(mark) for mark in page.marks) + "</svg>\n"
+
+
+def fragment(page: Page) -> str:
+    """The page as an ``svg`` element for an HTML page, which brings the fonts and :data:`STYLE`."""
+    return (
+        f'<svg viewBox="0 0 {_n(page.width)} {_n(page.height)}" stroke-linejoin="round" role="img" '
+        f"aria-label={quoteattr(_plain(page.title))}>\n{_body(page)}</svg>"
+    )
 
 
 @functools.cache
-def _style() -> str:
-    faces = ""
+def faces(wide: bool) -> str:
+    """The fonts as style rules; ``wide``: with letters beyond those of western Europe."""
+    found = ""
     for name, weight in (("regular", 400), ("bold", 700)):
-        data = base64.b64encode((FONTS / f"{name}.woff").read_bytes()).decode("ascii")
-        faces += (
+        data = base64.b64encode((FONTS / f"{name}{'-wide' if wide else ''}.woff").read_bytes()).decode("ascii")
+        found += (
             f"@font-face{{font-family:sheet;font-weight:{weight};src:url(data:font/woff;base64,{data}) format('woff')}}"
         )
-    return faces + "text{font-family:sheet,'DejaVu Sans Condensed',sans-serif;white-space:pre}"
+    return found
+
+
+def _wide(letter: str) -> bool:
+    """Whether a letter is only in the wide fonts."""
+    return "\u0100" <= letter < "\u2000"
+
+
+def _body(page: Page) -> str:
+    found = [f'<rect width="{_n(page.width)}" height="{_n(page.height)}" fill="#fff"/>\n']
+    for of, marks in itertools.groupby(page.marks, key=lambda mark: mark.of):
+        drawn = [_mark(mark) for mark in marks]
+        found += [f"<g data-of={quoteattr(of)}>\n", *drawn, "</g>\n"] if of else drawn
+    return "".join(found)
 
 
 def _mark(mark: Mark) -> str:
     if isinstance(mark, Line):
-        points = " ".join(f"{_n(x)},{_n(y)}" for x, y in mark.points)
-        kind = "polygon" if mark.closed else "polyline"
-        return f'<{kind} points="{points}" fill="none" {_stroke(mark.pen)}/>\n'
+        return _line(mark)
+    if isinstance(mark, Text):
+        return _text(mark)
     if isinstance(mark, Area):
-        points = " ".join(f"{_n(x)},{_n(y)}" for x, y in mark.outline)
-        return f'<polygon points="{points}" fill="{_colour(mark.colour)}"/>\n'
-    return _text(mark)
+        return _area(mark.outline, mark.colour)
+    if isinstance(mark, Hatch):
+        return _hatch(mark)
+    return _arrow(mark)
+
+
+def _line(mark: Line) -> str:
+    kind = "polygon" if mark.closed else "polyline"
+    return f'<{kind} points="{_points(mark.points)}" fill="none" {_stroke(mark.pen)}/>\n'
+
+
+def _area(outline: tuple[XY, ...], colour: Colour) -> str:
+    return f'<polygon points="{_points(outline)}" fill="{_colour(colour)}"/>\n'
+
+
+def _hatch(mark: Hatch) -> str:
+    path = "".join(f"M{_n(ax)} {_n(ay)}L{_n(bx)} {_n(by)}" for (ax, ay), (bx, by) in mark.lines)
+    return f'<path d="{path}" fill="none" {_stroke(mark.pen)}/>\n' if path else ""
+
+
+def _arrow(mark: Arrow) -> str:
+    return _line(Line(mark.shaft, mark.pen)) + _area(mark.tip, mark.pen.colour)
+
+
+def _points(points: tuple[XY, ...]) -> str:
+    return " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
 
 
 def _stroke(pen: Pen) -> str:
     dashes = f' stroke-dasharray="{" ".join(_n(dash) for dash in pen.dashes)}"' if pen.dashes else ""
-    return (
-        f'stroke="{_colour(pen.colour)}" stroke-width="{_n(pen.width)}"{dashes} '
-        'stroke-linejoin="round" stroke-linecap="butt"'
-    )
+    return f'stroke="{_colour(pen.colour)}" stroke-width="{_n(pen.width)}"{dashes}'
 
 
 def _text(mark: Text) -> str:
@@ -66,6 +112,7 @@ def _text(mark: Text) -> str:
     )
 
 
+@functools.cache
 def _colour(colour: Colour) -> str:
     return "#" + "".join(f"{round(part * 255):02x}" for part in colour)
 
@@ -76,5 +123,9 @@ def _n(value: float) -> str:
     return "0" if text == "-0" else text
 
 
+def _plain(text: str) -> str:
+    return "".join(letter if letter.isprintable() else " " for letter in text)
+
+
 def _xml(text: str) -> str:
-    return escape("".join(letter if letter.isprintable() else " " for letter in text))
+    return escape(_plain(text))

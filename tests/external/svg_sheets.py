@@ -116,17 +116,22 @@ def read(path: Path) -> Sheet:
     assert root.attrib["width"].endswith("mm")
     capitals = _capitals(root.findtext(f"{SVG}style", ""))
     strokes, words = [], []
-    for item in root:
+    for item in root.iter():
         kind = item.tag.removeprefix(SVG)
         if kind in ("polyline", "polygon") and "stroke" in item.attrib:
             dashed = "stroke-dasharray" in item.attrib
             points = _points(item.attrib["points"])
             strokes.append(Stroke(points, float(item.attrib["stroke-width"]), dashed, kind == "polygon"))
+        elif kind == "path":
+            # a path is a hatching: many lines of two points each
+            for begin, end in re.findall(r"M(\S+ \S+?)L(\S+ [^M]+)", item.attrib["d"]):
+                pair = _points(f"{begin.replace(' ', ',')} {end.replace(' ', ',')}")
+                strokes.append(Stroke(pair, float(item.attrib["stroke-width"]), False, False))
         elif kind == "text":
             bold = item.attrib.get("font-weight") == "700"
             size = float(item.attrib["font-size"]) * capitals[bold]
             at = float(item.attrib["x"]), float(item.attrib["y"])
             words.append(Words(at, item.text or "", size, bold))
         else:
-            assert kind in ("title", "style", "rect", "polygon", "g", "defs", "desc"), kind
+            assert kind in ("svg", "title", "style", "rect", "polygon", "g"), kind
     return Sheet(width, height, tuple(strokes), tuple(words))

@@ -1,0 +1,133 @@
+"""Play pages as one PDF: true to scale, with the font's letters embedded, an outline and page labels."""
+
+from __future__ import annotations
+
+import functools
+import io
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from typing import Any, cast
+
+from platemodel.sheets.lettering import FONTS, size, width
+from platemodel.sheets.page import XY, Area, Arrow, Colour, Hatch, Line, Page, Pen, Text
+
+POINTS = 72.0 / 25.4
+"""Points of a millimetre."""
+
+REGULAR, BOLD = "sheet", "sheet-bold"
+
+
+def pdf(pages: Sequence[tuple[str, Page]], title: str, author: str | None, subject: str) -> bytes:
+    """Pages, each with its words in the outline, as a PDF document; the same pages give the same bytes."""
+    from reportlab import rl_config
+    from reportlab.pdfgen.canvas import Canvas
+
+    _register()
+    stream = io.BytesIO()
+    rl_config.useA85 = 0
+    canvas = Canvas(stream, invariant=1, pageCompression=1, initialFontName=REGULAR)
+    canvas.setTitle(title)
+    canvas.setAuthor(author or "")
+    canvas.setSubject(subject)
+    canvas.setCreator("platemodel")
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    # a viewer that heeds it prints at 100 %, as the gauges must be
+    canvas.setViewerPreference("PrintScaling", "None")
+    canvas.setCatalogEntry("Lang", "en")
+    canvas.showOutline()
+    for number, (words, page) in enumerate(pages):
+        canvas.setPageSize((page.width * POINTS, page.height * POINTS))
+        canvas.addPageLabel(number, "ARABIC", start=number + 1)
+        canvas.bookmarkPage(f"page{number}")
+        canvas.addOutlineEntry(words, f"page{number}", level=0)
+        canvas.scale(POINTS, POINTS)
+        canvas.setLineJoin(1)
+        _Player(canvas, page.height).play(page)
+        canvas.showPage()
+    canvas.save()
+    return stream.getvalue()
+
+
+@functools.cache
+def _register() -> None:
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    for name, file in ((REGULAR, "regular.ttf"), (BOLD, "bold.ttf")):
+        pdfmetrics.registerFont(TTFont(name, str(FONTS / file)))
+
+
+class _Player:
+    """A canvas whose unit is the millimetre; what is set on it is set once, not for every mark."""
+
+    def __init__(self, canvas: Any, height: float) -> None:
+        self.canvas = canvas
+        self.height = height
+        self.pen: Pen | None = None
+        self.fill: Colour | None = None
+
+    def play(self, page: Page) -> None:
+        """Play every mark of a page, texts that follow one another as one."""
+        for kind, marks in itertools.groupby(page.marks, key=type):
+            if kind is Text:
+                self._texts(cast("Iterator[Text]", marks))
+                continue
+            for mark in marks:
+                if isinstance(mark, Line):
+                    self._lines([mark.points], mark.pen, mark.closed)
+                elif isinstance(mark, Area):
+                    self._area(mark.outline, mark.colour)
+                elif isinstance(mark, Hatch):
+                    self._lines(mark.lines, mark.pen)
+                elif isinstance(mark, Arrow):
+                    self._lines([mark.shaft], mark.pen)
+                    self._area(mark.tip, mark.pen.colour)
+
+    def _lines(self, lines: Sequence[Sequence[XY]], pen: Pen, closed: bool = False) -> None:
+        if not lines:
+            return
+        if pen != self.pen:
+            self.canvas.setLineWidth(pen.width)
+            self.canvas.setDash(list(pen.dashes))
+            self.canvas.setStrokeColorRGB(*pen.colour)
+            self.pen = pen
+        self.canvas.drawPath(self._path(lines, closed), stroke=1, fill=0)
+
+    def _area(self, outline: Sequence[XY], colour: Colour) -> None:
+        self._fill(colour)
+        self.canvas.drawPath(self._path([outline], True), stroke=0, fill=1)
+
+    def _path(self, lines: Sequence[Sequence[XY]], closed: bool) -> Any:
+        path = self.canvas.beginPath()
+        for (x, y), *rest in lines:
+            path.moveTo(x, self.height - y)
+            for u, v in rest:
+                path.lineTo(u, self.height - v)
+            if closed:
+                path.close()
+        return path
+
+    def _fill(self, colour: Colour) -> None:
+        if colour != self.fill:
+            self.canvas.setFillColorRGB(*colour)
+            self.fill = colour
+
+    def _texts(self, marks: Iterator[Text]) -> None:
+        words = self.canvas.beginText()
+        font: tuple[bool, float] | None = None
+        for mark in marks:
+            if mark.colour != self.fill:
+                words.setFillColorRGB(*mark.colour)
+                self.fill = mark.colour
+            if (mark.bold, mark.height) != font:
+                font = mark.bold, mark.height
+                words.setFont(BOLD if mark.bold else REGULAR, size(mark.height))
+            length = width(mark.text, mark.height, mark.bold)
+            back = {"start": 0.0, "middle": length / 2, "end": length}[mark.anchor]
+            turn = math.radians(mark.turn)
+            cos, sin = math.cos(turn), math.sin(turn)
+            x, y = mark.at[0] - back * cos, self.height - mark.at[1] - back * sin
+            words.setTextTransform(cos, sin, -sin, cos, x, y)
+            words.textOut(mark.text)
+        self.canvas.drawText(words)
