@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from platemodel.plan.model import Job
-from platemodel.sheets.lettering import fitted, width
-from platemodel.sheets.page import EXTRA, NARROW, THIN, Page
+from platemodel.sheets.lettering import fitted, width, wrapped
+from platemodel.sheets.page import DOTTED, EXTRA, NARROW, THIN, Page
 
 # ISO 216 sizes, laid on their long side
 SIZES = {"A4": (297.0, 210.0), "A3": (420.0, 297.0)}
@@ -19,6 +20,8 @@ SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 
 LEFT, MARGIN = 20.0, 10.0
 BLOCK_WIDTH = 180.0
 BLOCK_HEIGHT = 24.0
+PAGE_FIELD = 20.0
+"""Width of the field of the page's number, the last one (mm)."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +55,7 @@ def scale_for(size: float, room: float, least: float = 1.0) -> float:
 def sheet(job: Job, kind: str, name: str, scale: str, part: str) -> tuple[Page, Room]:
     """An empty sheet with frame and title block: its page and the room above the block.
 
-    ``kind`` is the type of document, ``name`` what this one shows, ``part`` the sheet's number or name.
+    ``kind`` is the type of document, ``name`` what this one shows, ``part`` the sheet's name.
     """
     wide, high = SIZES[job.sheet]
     page = Page(wide, high, f"{job.title}: {name}, {kind} {part}")
@@ -60,6 +63,18 @@ def sheet(job: Job, kind: str, name: str, scale: str, part: str) -> tuple[Page, 
     page.box(room.left, room.top, room.width, room.height, EXTRA)
     _title_block(page, room, job, kind, name, scale, part)
     return page, Room(room.left, room.top, room.right, room.bottom - BLOCK_HEIGHT)
+
+
+def beside_block(page: Page) -> Room:
+    """The room left of the title block, which a sheet may use for a small drawing."""
+    return Room(LEFT, page.height - MARGIN - BLOCK_HEIGHT, page.width - MARGIN - BLOCK_WIDTH, page.height - MARGIN)
+
+
+def number(pages: Sequence[Page]) -> None:
+    """Write into each sheet's title block which page of how many it is."""
+    for count, page in enumerate(pages, start=1):
+        x, y = page.width - MARGIN - PAGE_FIELD + 1.2, page.height - MARGIN - 1.1
+        page.text(x, y, f"{count} of {len(pages)}", 2.5, bold=True)
 
 
 def _title_block(page: Page, room: Room, job: Job, kind: str, name: str, scale: str, part: str) -> None:
@@ -76,21 +91,40 @@ def _title_block(page: Page, room: Room, job: Job, kind: str, name: str, scale: 
             ("revision", job.revision, 15),
             ("date of issue", _date(job.date), 25),
         ],
-        [("document type", kind, 60), ("scale", scale, 60), ("dimensions in", "mm", 20), ("sheet", part, 40)],
+        [
+            ("document type", kind, 60),
+            ("scale", scale, 60),
+            ("dimensions in", "mm", 20),
+            ("sheet", part, 40 - PAGE_FIELD),
+            ("page", "", PAGE_FIELD),
+        ],
     ]
     height = BLOCK_HEIGHT / 3
-    for number, fields in enumerate(rows):
-        x, y = left, top + number * height
-        if number:
+    for row, fields in enumerate(rows):
+        x, y = left, top + row * height
+        if row:
             page.line([(left, y), (room.right, y)], THIN)
         for label, value, size in fields:
             page.text(x + 1.2, y + 2.6, label, 1.8)
-            text = "" if value is None else str(value)
-            page.text(x + 1.2, y + height - 1.1, fitted(text, 2.5, size - 2.4, bold=True), 2.5, bold=True)
+            if value is not None:
+                _field(page, x + 1.2, y, str(value), size - 2.4)
+            else:
+                page.line([(x + 1.2, y + height - 1.3), (x + size - 1.2, y + height - 1.3)], DOTTED)
             x += size
             if x < room.right - 0.1:
                 page.line([(x, y), (x, y + height)], THIN)
-    page.text(room.left + 2, room.bottom - 2.5, "platemodel", 1.8)
+
+
+def _field(page: Page, x: float, y: float, text: str, room: float) -> None:
+    """A field's text: on one line, smaller where it is long, on two lines where it is longer still."""
+    bottom = y + BLOCK_HEIGHT / 3 - 1.1
+    for height in (2.5, 1.8):
+        if width(text, height, bold=True) <= room:
+            page.text(x, bottom, text, height, bold=True)
+            return
+    first, *rest = wrapped(text, 1.8, room, bold=True)
+    page.text(x, bottom - 2.3, first, 1.8, bold=True)
+    page.text(x, bottom + 0.1, fitted(" ".join(rest), 1.8, room, bold=True), 1.8, bold=True)
 
 
 def _date(value: str | datetime.date | None) -> str | None:

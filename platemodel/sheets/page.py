@@ -37,6 +37,10 @@ WIDE = Pen(0.5)
 NARROW = Pen(0.25)
 THIN = Pen(0.18)
 HIDDEN = Pen(0.25, (3.0, 1.0))
+CHAIN = Pen(0.25, (6.0, 1.0, 0.6, 1.0))
+"""Long dashes and dots: lines that are measured along but not there."""
+DOTTED = Pen(0.18, (0.6, 0.9))
+"""Rules to write on."""
 
 
 @dataclass(frozen=True)

@@ -15,13 +15,18 @@ def whole(value: float) -> int:
     return math.floor(value + 0.5 + DUST)
 
 
+def gauge_length(low: float, high: float) -> int:
+    """The length of a cut along an edge in whole mm: rounded up, so that the mate always goes in."""
+    return math.ceil(high - low - NOTHING)
+
+
 def shoulders(low: float, high: float, ends_high: bool) -> tuple[int, int]:
     """Where a cut begins and ends along one edge of a piece, from its datum end, in whole mm.
 
     The cut's length is rounded up, once, and then set off from one shoulder (from the piece's far end,
     where the cut runs out there), so that the mate always goes in.
     """
-    length = math.ceil(high - low - NOTHING)
+    length = gauge_length(low, high)
     if ends_high:
         end = whole(high)
         return end - length, end
