@@ -1,0 +1,51 @@
+// All about the picked piece, and the bar that says it wherever one has scrolled to.
+const factsArea = document.querySelector("#piece .facts");
+
+function facts(piece) {
+  const face = piece.over
+    ? "the UNDERSIDE as drawn on its sheet is up: it is laid upside down"
+    : "the top as drawn on its sheet is up";
+  return [
+    ["Laying number", `${piece.order} of ${pieces.length}`],
+    ["Type", piece.type],
+    ["Length", `${piece.length} mm, section ${piece.section} mm, ${piece.mass} kg`],
+    ["Halves", piece.letter === "–" ? "no lap" : meets(piece)],
+    ["On", piece.walls.join(", ")],
+    ["UP face", face],
+    ["Datum end", `to the ${piece.datum} of the plan`],
+    ["Board", piece.board || "none"],
+  ];
+}
+
+function lapsTable(piece) {
+  const head = ["mate", "lap", `${piece.mark} is the`, "proved"].map((words) => element("th", { scope: "col" }, words));
+  const lines = piece.laps.map((lap) => {
+    const mate = button(lap.mate, () => pick(lap.mate), { class: "mark", "aria-label": `Pick ${lap.mate}` });
+    return element(
+      "tr",
+      {},
+      element("td", {}, mate),
+      element("td", {}, lap.kind),
+      element("td", {}, `${lap.half} half`),
+      element("td", { class: lap.proved ? "good" : "bad" }, lap.proved ? "proved" : "NOT PROVED"),
+    );
+  });
+  return element("table", {}, element("thead", {}, element("tr", {}, ...head)), element("tbody", {}, ...lines));
+}
+
+function showFacts() {
+  const piece = state.picked;
+  document.getElementById("piece-head").textContent = piece ? `Piece ${piece.mark}` : "Piece";
+  document.getElementById("said").textContent = piece ? sentence(piece) : "No piece is picked.";
+  if (!piece) return;
+  const pairs = facts(piece).flatMap(([name, words]) => [element("dt", {}, name), element("dd", {}, words)]);
+  factsArea.replaceChildren(element("dl", {}, ...pairs));
+  if (piece.laps.length) factsArea.append(lapsTable(piece));
+}
+
+document.getElementById("bar-back").addEventListener("click", () => pickAlong(-1));
+document.getElementById("bar-on").addEventListener("click", () => pickAlong(1));
+listen((what) => {
+  if (what === "picked" || what === "step") showFacts();
+});
+showFacts();

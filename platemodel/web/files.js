@@ -1,0 +1,40 @@
+// Links to the other files of the folder. The page may have been sent alone, so it looks whether
+// they are there, but not before this part is opened.
+const filesPart = document.getElementById("files");
+let looked = false;
+
+function address(path) {
+  return `./${path.split("/").map(encodeURIComponent).join("/")}`;
+}
+
+function say(there) {
+  document.getElementById("files-words").textContent = there
+    ? "They stand in the same folder as this page."
+    : "They are not beside this page: it has been sent alone. Ask for the whole folder; the links lead nowhere.";
+  filesPart.classList.toggle("missing", !there);
+}
+
+function look() {
+  if (looked || !data.files.length) return;
+  looked = true;
+  const picture = data.files.find((file) => file.path.endsWith(".svg")) || data.files[0];
+  if (window.location.protocol.startsWith("http")) {
+    fetch(address(picture.path), { method: "HEAD" }).then((answer) => say(answer.ok), () => say(false));
+    return;
+  }
+  // a page opened from a folder may not read beside it, but a picture tells whether it was found
+  const tried = new Image();
+  tried.onload = () => say(true);
+  tried.onerror = () => say(false);
+  tried.src = address(picture.path);
+}
+
+document.querySelector("#files ul").append(
+  ...data.files.map((file) =>
+    element("li", {}, element("a", { href: address(file.path) }, file.path), element("span", {}, ` ${file.what}`)),
+  ),
+);
+filesPart.addEventListener("toggle", () => {
+  if (filesPart.open) look();
+});
+if (!data.files.length) document.getElementById("files-words").textContent = "There are none.";

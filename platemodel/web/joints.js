@@ -1,0 +1,61 @@
+// Every lap with what was measured and what it may be.
+const jointsArea = document.getElementById("joints-scroll");
+
+function figure(value, digits = 3) {
+  if (value === null || value === undefined) return "not measured";
+  const text = Number(value).toFixed(digits);
+  return text.includes(".") ? text.replace(/\.?0+$/, "") : text;
+}
+
+// a limit in two figures, as 0.000001 or 27
+function limit(value) {
+  if (value === null || value === undefined) return "?";
+  const size = Math.abs(value);
+  return size >= 10 || size === 0 ? String(Math.round(value)) : Number(value.toPrecision(2)).toString();
+}
+
+function markButton(mark) {
+  const made = button(mark, () => pick(mark), { class: "mark", "data-mark": mark, "aria-label": `Pick ${mark}` });
+  return element("td", {}, made);
+}
+
+function figureCell(words, small) {
+  return element("td", { class: "figure" }, words, element("small", {}, small));
+}
+
+function jointRow(joint) {
+  const limits = joint.limits;
+  const bad = joint.failed.length ? `: ${joint.failed.join(", ")}` : "";
+  return element(
+    "tr",
+    { "data-joint": joint.id },
+    element("th", { scope: "row" }, joint.id),
+    element("td", {}, joint.kind),
+    markButton(joint.under),
+    markButton(joint.over),
+    element("td", { class: "figure" }, `${figure(joint.angle, 1)}°`),
+    figureCell(figure(joint.clash), `at most ${limit(limits.volume)}`),
+    figureCell(figure(joint.fill, 6), `1 ± ${limit(limits.fill)}`),
+    figureCell(figure(joint.gap), `${figure(joint.gap_expected)} ± ${limit(limits.volume)}`),
+    figureCell(figure(joint.seat), `${figure(joint.seat_expected)} ± ${limit(limits.seat)}`),
+    element("td", { class: joint.passed ? "good" : "bad" }, joint.passed ? "proved" : `NOT PROVED${bad}`),
+  );
+}
+
+const columns = ["lap", "kind", "under", "over", "angle", "clash mm³", "fill", "gap mm³", "seat mm²", "proof"];
+if (data.joints.length) {
+  const head = element("tr", {}, ...columns.map((words) => element("th", { scope: "col" }, words)));
+  const body = element("tbody", {}, ...data.joints.map(jointRow));
+  jointsArea.append(element("table", {}, element("thead", {}, head), body));
+  oneTabStop(jointsArea, "button");
+} else {
+  jointsArea.append(element("p", {}, "This frame has no lap."));
+}
+listen(() => {
+  const mark = state.picked?.mark;
+  for (const line of jointsArea.querySelectorAll("tbody tr")) {
+    const marks = [...line.querySelectorAll("button")].map((one) => one.dataset.mark);
+    line.classList.toggle("picked", marks.includes(mark));
+    for (const one of line.querySelectorAll("button")) one.setAttribute("aria-pressed", String(one.dataset.mark === mark));
+  }
+});

@@ -1,0 +1,119 @@
+"""The page put together: template, style, scripts, drawings and values in one text."""
+
+from __future__ import annotations
+
+import base64
+import functools
+import hashlib
+import json
+import re
+from collections.abc import Mapping, Sequence
+from html import escape
+from pathlib import Path
+from string import Template
+from typing import Any
+
+from platemodel.frame.values import Frame
+from platemodel.sheets import fragment, plan_figure
+from platemodel.sheets.lettering import FONTS
+from platemodel.sheets.page import Page, Text
+from platemodel.sheets.svg import STYLE, faces
+from platemodel.solid.colours import ROLE_COLOUR
+from platemodel.web.values import counts, page_values
+
+HERE = Path(__file__).parent
+
+WIDE = re.compile("[\u0100-\u1fff]")
+"""A letter that only the wide fonts have."""
+
+PARTS = ("state", "ticks", "moving", "pieces", "facts", "plan", "joints", "sheets", "files", "steps", "start")
+"""Our own scripts in the order in which they build on one another; the 3D view comes after them."""
+
+VIEW_PARTS = ("solids", "shading", "labels", "view")
+"""The scripts of the 3D view, which need three.min.js."""
+
+
+def index_page(
+    frame: Frame, report: dict[str, Any], pages: Mapping[str, Page], files: Sequence[tuple[str, str]]
+) -> str:
+    """The whole page as HTML.
+
+    ``report`` are the values of report.json with the proof, ``pages`` the sheets by name in reading
+    order, ``files`` the other files of the folder: path in it, and what it is.
+    """
+    values = page_values(frame, report, pages, files)
+    figure = plan_figure(frame)
+    theme, own, view = _read("theme.js"), _joined(PARTS), _joined(VIEW_PARTS)
+    three = _read("three.min.js")
+    proved = bool(report["passed"])
+    return Template(_read("page.html")).substitute(
+        policy=_policy([theme, own, three, view]),
+        title=escape(frame.plan.job.title),
+        style=_style([*pages.values(), figure]),
+        theme=theme,
+        verdict="proved" if proved else "failed",
+        verdict_words=_verdict(proved, values),
+        counts=" · ".join(counts(frame)),
+        plan=fragment(figure),
+        plan_ratio=f"{figure.width:g} / {figure.height:g}",
+        sheets="\n".join(
+            f'<template data-sheet="{escape(name)}">{fragment(page)}</template>' for name, page in pages.items()
+        ),
+        values=_json(values),
+        own=own,
+        three=three,
+        view=view,
+        three_licence=escape(_read("three-licence.txt")),
+        font_licence=escape((FONTS / "LICENSE.txt").read_text("utf-8")),
+    )
+
+
+def _verdict(proved: bool, values: Mapping[str, Any]) -> str:
+    """Whether the frame is proved, in plain words."""
+    if proved:
+        return (
+            "<strong>Proved.</strong> Every lap was tried on the finished files, twice: mates fill each other, "
+            "nothing clashes, and every piece goes straight down in the laying order."
+        )
+    laps = [joint["id"] for joint in values["joints"] if not joint["passed"]]
+    reasons = [*([f"laps {', '.join(laps)}"] if laps else []), *values["checks"]]
+    return f"<strong>NOT PROVED – DO NOT CUT</strong> Failed: {escape('; '.join(reasons[:12]))}"
+
+
+@functools.cache
+def _read(name: str) -> str:
+    return (HERE / name).read_text("utf-8").strip()
+
+
+def _joined(names: Sequence[str]) -> str:
+    """Scripts as one, its names its own."""
+    parts = "\n".join(_read(f"{name}.js") for name in names)
+    return f'(() => {{\n"use strict";\n{parts}\n}})();'
+
+
+def _policy(scripts: Sequence[str]) -> str:
+    """The content security policy: only these scripts run, and nothing is fetched from elsewhere."""
+    hashes = " ".join(f"'sha256-{base64.b64encode(hashlib.sha256(s.encode()).digest()).decode()}'" for s in scripts)
+    return (
+        f"default-src 'none'; script-src {hashes}; style-src 'unsafe-inline'; font-src data:; "
+        "img-src 'self' data: file:; connect-src 'self'; base-uri 'none'; form-action 'none'"
+    )
+
+
+def _style(pages: Sequence[Page]) -> str:
+    texts = (mark.text for page in pages for mark in page.marks if isinstance(mark, Text))
+    wide = any(WIDE.search(text) for text in texts)
+    colours = "".join(f"--role-{role}:{_colour(colour)};" for role, colour in ROLE_COLOUR.items())
+    return f"{faces(wide)}{STYLE}\n:root{{{colours}}}\n{_read('page.css')}"
+
+
+def _colour(colour: tuple[float, float, float]) -> str:
+    return "#" + "".join(f"{round(part * 255):02x}" for part in colour)
+
+
+def _json(values: Mapping[str, Any]) -> str:
+    """JSON that cannot end the element it stands in."""
+    text = json.dumps(values, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    for letter in "<>&\u2028\u2029":
+        text = text.replace(letter, f"\\u{ord(letter):04x}")
+    return text

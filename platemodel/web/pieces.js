@@ -1,0 +1,109 @@
+// The piece to lay next, and the list of pieces in laying order with their ticks.
+const list = document.getElementById("list");
+const rows = new Map();
+
+function row(piece) {
+  const about = `${meets(piece)} · ${piece.walls.join(", ")} · ${piece.length} mm`;
+  const head = element(
+    "button",
+    { type: "button", class: "pick", "data-mark": piece.mark, "aria-pressed": "false" },
+    element("span", { class: "number" }, String(piece.order)),
+    element("span", { class: "mark" }, piece.mark),
+    element("span", { class: "type" }, piece.type),
+    roleChip(piece),
+    element("span", { class: "about" }, about),
+    element("span", { class: "outdated" }),
+  );
+  head.addEventListener("click", () => pick(piece.mark));
+  const made = element("li", {}, head, tickBox(piece, "cut"), tickBox(piece, "laid"));
+  rows.set(piece.mark, made);
+  return made;
+}
+
+// one row at a time is in the tab order
+function stopAt(piece) {
+  for (const [mark, item] of rows) {
+    const on = piece ? mark === piece.mark : mark === pieces[0].mark;
+    for (const control of item.querySelectorAll("button, input")) control.tabIndex = on ? 0 : -1;
+  }
+}
+
+function showTicks() {
+  for (const piece of pieces) {
+    const item = rows.get(piece.mark);
+    for (const box of item.querySelectorAll("input")) box.checked = isTicked(piece, box.dataset.tick);
+    const old = ["cut", "laid"].filter((what) => isOutdated(piece, what));
+    item.querySelector(".outdated").textContent = old.length ? `changed since ticked ${old.join(" and ")}` : "";
+  }
+  const count = (what) => pieces.filter((piece) => isTicked(piece, what)).length;
+  const progress = `Cut ${count("cut")} of ${pieces.length}, laid ${count("laid")} of ${pieces.length}.`;
+  document.getElementById("progress").textContent = progress;
+  document.getElementById("kept").textContent = keptWords();
+}
+
+function showNext() {
+  const body = document.querySelector("#next .next-body");
+  const piece = nextToLay();
+  if (!data.passed) {
+    body.replaceChildren(element("p", { class: "done" }, "Nothing: the frame is not proved. Do not cut, do not lay."));
+    return;
+  }
+  if (!piece) {
+    body.replaceChildren(element("p", { class: "done" }, `All laid: ${pieces.length} of ${pieces.length}.`));
+    return;
+  }
+  const words = [
+    element("strong", {}, meets(piece)),
+    element("span", {}, `${ordinal(piece.order)} of ${pieces.length} · type ${piece.type} · on ${piece.walls.join(", ")}`),
+  ];
+  const laid = button("Laid", () => {
+    setTick(piece, "laid", true);
+    const following = nextToLay();
+    if (following) pick(following.mark);
+    document.querySelector("#next button")?.focus();
+  }, { class: "main", "aria-label": `${piece.mark} is laid` });
+  const show = button("Show it", () => {
+    pick(piece.mark);
+    document.getElementById("plan").scrollIntoView();
+  });
+  body.replaceChildren(
+    element("p", { class: "mark" }, piece.mark, " ", roleChip(piece)),
+    element("p", { class: "words" }, ...words),
+    element("div", { class: "row" }, laid, show),
+  );
+}
+
+function scrolledTo(item) {
+  const box = list.getBoundingClientRect();
+  const at = item.getBoundingClientRect();
+  // only the list scrolls, never the page
+  if (at.top < box.top) list.scrollTop -= box.top - at.top;
+  else if (at.bottom > box.bottom) list.scrollTop += at.bottom - box.bottom;
+}
+
+list.append(...pieces.map(row));
+list.addEventListener("keydown", (event) => {
+  const column = event.target.closest("label, button");
+  if (!["ArrowUp", "ArrowDown", "Home", "End"].includes(event.key) || !column) return;
+  const place = [...column.parentElement.children].indexOf(column);
+  moveAlong(event);
+  const there = rows.get(state.picked.mark).children[place];
+  (there.querySelector("input") || there).focus({ preventScroll: true });
+});
+listen((what) => {
+  if (what === "ticks") {
+    showTicks();
+    showNext();
+  }
+  if (what !== "picked" && what !== "step") return;
+  for (const [mark, item] of rows) {
+    const on = mark === state.picked?.mark;
+    item.classList.toggle("picked", on);
+    item.querySelector(".pick").setAttribute("aria-pressed", String(on));
+  }
+  stopAt(state.picked);
+  if (state.picked) scrolledTo(rows.get(state.picked.mark));
+});
+stopAt(null);
+showTicks();
+showNext();

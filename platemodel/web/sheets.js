@@ -1,0 +1,49 @@
+// The sheets: chosen by hand, or by picking a piece.
+const sheetPaper = document.getElementById("sheet-paper");
+const sheetLeaf = sheetPaper.querySelector(".leaf");
+const chooser = document.getElementById("sheet");
+const SIZES = [1, 1.6, 2.5, 4, 6];
+let sheetAt = -1;
+// on a phone a whole sheet would be too small to read
+let sizeAt = window.innerWidth < 700 ? 2 : 0;
+
+function showSheet(at) {
+  if (at < 0 || at >= data.sheets.length || at === sheetAt) return;
+  sheetAt = at;
+  const found = document.querySelector(`template[data-sheet="${CSS.escape(data.sheets[at].name)}"]`);
+  sheetLeaf.replaceChildren(found.content.cloneNode(true));
+  sheetPaper.scrollTo(0, 0);
+  chooser.selectedIndex = at;
+  disableEnds();
+}
+
+function setSize(at) {
+  sizeAt = Math.min(Math.max(at, 0), SIZES.length - 1);
+  sheetLeaf.style.width = `${SIZES[sizeAt] * 100}%`;
+  disableEnds();
+}
+
+function disableEnds() {
+  const off = (id, is) => document.getElementById(id).setAttribute("aria-disabled", String(is));
+  off("sheet-back", sheetAt <= 0);
+  off("sheet-on", sheetAt >= data.sheets.length - 1);
+  off("smaller", sizeAt === 0);
+  off("fit", sizeAt === 0);
+  off("larger", sizeAt === SIZES.length - 1);
+}
+
+for (const sheet of data.sheets) chooser.append(element("option", { value: sheet.name }, sheet.title));
+chooser.addEventListener("change", () => showSheet(chooser.selectedIndex));
+document.getElementById("sheet-back").addEventListener("click", () => showSheet(sheetAt - 1));
+document.getElementById("sheet-on").addEventListener("click", () => showSheet(sheetAt + 1));
+document.getElementById("larger").addEventListener("click", () => setSize(sizeAt + 1));
+document.getElementById("smaller").addEventListener("click", () => setSize(sizeAt - 1));
+document.getElementById("fit").addEventListener("click", () => setSize(0));
+listen((what) => {
+  if ((what !== "picked" && what !== "step") || !state.picked) return;
+  // a further sheet of the same type stays
+  if (data.sheets[sheetAt]?.types.includes(state.picked.type)) return;
+  showSheet(data.sheets.findIndex((sheet) => sheet.types.includes(state.picked.type)));
+});
+setSize(sizeAt);
+showSheet(0);

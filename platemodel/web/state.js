@@ -1,0 +1,106 @@
+// What the page knows and what is picked; every part listens here and none to another.
+const data = JSON.parse(document.getElementById("values").textContent);
+const pieces = data.pieces;
+const byMark = new Map(pieces.map((piece) => [piece.mark, piece]));
+const state = { picked: null, step: pieces.length, apart: 0, hidden: new Set() };
+const listeners = [];
+
+function listen(heard) {
+  listeners.push(heard);
+}
+
+function tell(what) {
+  for (const heard of listeners) heard(what);
+}
+
+function pick(mark) {
+  const piece = byMark.get(mark);
+  if (!piece || state.picked === piece) return;
+  state.picked = piece;
+  // what is picked is seen: it is laid by now
+  if (piece.order > state.step) state.step = piece.order;
+  tell("picked");
+}
+
+// the piece `by` places on in the laying order, from the picked one
+function pickAlong(by) {
+  const at = state.picked ? state.picked.order - 1 + by : by > 0 ? 0 : pieces.length - 1;
+  pick(pieces[Math.min(Math.max(at, 0), pieces.length - 1)].mark);
+}
+
+// pieces laid 1 to k are shown, the k-th is picked
+function setStep(step) {
+  state.step = Math.min(Math.max(step, 1), pieces.length);
+  state.picked = pieces[state.step - 1];
+  tell("step");
+}
+
+function showLaid() {
+  state.step = pieces.length;
+  tell("step");
+}
+
+function setApart(part) {
+  state.apart = part;
+  tell("apart");
+}
+
+function setHidden(mark, hidden) {
+  if (hidden) state.hidden.add(mark);
+  else state.hidden.delete(mark);
+  tell("hidden");
+}
+
+function showAll() {
+  state.hidden.clear();
+  tell("hidden");
+}
+
+function isMate(piece) {
+  return state.picked !== null && state.picked.laps.some((lap) => lap.mate === piece.mark);
+}
+
+function isShown(piece) {
+  return piece.order <= state.step && !state.hidden.has(piece.mark);
+}
+
+function ordinal(number) {
+  const tens = number % 100;
+  const ending = tens > 10 && tens < 14 ? "th" : { 1: "st", 2: "nd", 3: "rd" }[number % 10] || "th";
+  return `${number}${ending}`;
+}
+
+// "over A1, under C1": what it comes down on first, then what comes down on it
+function meets(piece) {
+  const over = piece.laps.filter((lap) => lap.half === "over").map((lap) => lap.mate);
+  const under = piece.laps.filter((lap) => lap.half === "under").map((lap) => lap.mate);
+  const words = [];
+  if (over.length) words.push(`over ${over.join(" and ")}`);
+  if (under.length) words.push(`under ${under.join(" and ")}`);
+  return words.join(", ") || "no lap";
+}
+
+function sentence(piece) {
+  return `Lay ${ordinal(piece.order)}: ${piece.mark}, type ${piece.type}, ${meets(piece)}.`;
+}
+
+// an element with attributes and children; a text is always a text
+function element(name, attributes = {}, ...children) {
+  const made = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (value !== null && value !== undefined) made.setAttribute(key, value);
+  }
+  made.append(...children);
+  return made;
+}
+
+function button(words, done, attributes = {}) {
+  const made = element("button", { type: "button", ...attributes }, words);
+  made.addEventListener("click", done);
+  return made;
+}
+
+function roleChip(piece) {
+  const words = { under: "under halves only", over: "over halves only", both: "under and over halves", none: "no lap" };
+  return element("span", { class: `chip role-${piece.role}`, title: words[piece.role] }, piece.letter);
+}

@@ -1,0 +1,30 @@
+// Stepping through the laying order, lifting apart, hiding.
+const stepSlider = document.getElementById("step");
+const apartSlider = document.getElementById("apart");
+const hideButton = document.getElementById("hide");
+stepSlider.max = String(pieces.length);
+
+function showSteps() {
+  const piece = state.picked;
+  const laid = state.step === pieces.length ? `All ${pieces.length} laid` : `Laid 1 to ${state.step} of ${pieces.length}`;
+  stepSlider.value = String(state.step);
+  stepSlider.setAttribute("aria-valuetext", laid);
+  apartSlider.value = String(Math.round(state.apart * 100));
+  document.getElementById("sentence").textContent = `${laid}. ${piece ? sentence(piece) : ""}`;
+  hideButton.textContent = piece && state.hidden.has(piece.mark) ? `Show ${piece.mark}` : `Hide ${piece ? piece.mark : ""}`;
+  const hidden = pieces.filter((one) => state.hidden.has(one.mark)).map((one) => one.mark);
+  document.getElementById("hidden-words").textContent = hidden.length ? `Hidden: ${hidden.join(", ")}` : "Nothing is hidden.";
+}
+
+function hidePicked() {
+  if (state.picked) setHidden(state.picked.mark, !state.hidden.has(state.picked.mark));
+}
+
+stepSlider.addEventListener("input", () => setStep(Number(stepSlider.value)));
+apartSlider.addEventListener("input", () => setApart(Number(apartSlider.value) / 100));
+document.getElementById("back").addEventListener("click", () => setStep(state.step - 1));
+document.getElementById("on").addEventListener("click", () => setStep(state.step < pieces.length ? state.step + 1 : 1));
+document.getElementById("all").addEventListener("click", showLaid);
+document.getElementById("show").addEventListener("click", showAll);
+hideButton.addEventListener("click", hidePicked);
+listen(showSteps);

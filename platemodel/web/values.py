@@ -1,0 +1,150 @@
+"""What the page knows, as plain values: everything it shows is told here once."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from platemodel.frame.values import Frame, Piece
+from platemodel.sheets.cut_tables import datum_side
+from platemodel.sheets.page import Page
+from platemodel.sheets.tape import whole
+from platemodel.web.solids import cut_hash, laid_hash, solid
+
+ROLE_LETTERS = {"under": "U", "over": "O", "both": "UO", "none": "–"}
+"""What halves a piece has, for those who do not see colours."""
+
+_FIGURES = ("clash", "fill", "gap", "gap_expected", "seat", "seat_expected")
+
+
+def page_values(
+    frame: Frame, report: Mapping[str, Any], pages: Mapping[str, Page], files: Sequence[tuple[str, str]]
+) -> dict[str, Any]:
+    """All values of the page, ready for JSON; a figure that is not a number is None."""
+    job = frame.plan.job
+    known = {joint["id"]: joint for joint in report["joints"]}
+    boards = _boards(frame)
+    values = {
+        "title": job.title,
+        "job": _job_key(job.title, str(job.number or "")),
+        "passed": bool(report["passed"]),
+        "counts": counts(frame),
+        "pieces": [
+            _piece(frame, piece, known, boards.get(index, ""))
+            for index, piece in sorted(enumerate(frame.pieces), key=lambda item: item[1].order)
+        ],
+        "joints": [_joint(joint) for joint in report["joints"]],
+        "checks": _failed_checks(report),
+        "sheets": [
+            {"name": name, "title": page.title.removeprefix(f"{job.title}: "), "types": _types_of(frame, name)}
+            for name, page in pages.items()
+        ],
+        "files": [{"path": path, "what": what} for path, what in files],
+    }
+    finite: dict[str, Any] = _finite(values)
+    return finite
+
+
+def counts(frame: Frame) -> list[str]:
+    """How much there is of everything, in words."""
+    mass = sum(piece.mass for piece in frame.pieces)
+    return [
+        _count(len(frame.pieces), "piece"),
+        _count(len(frame.types), "type"),
+        _count(len(frame.joints), "lap"),
+        _count(len(frame.boards), "board"),
+        f"{mass:.0f} kg",
+    ]
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def _job_key(title: str, number: str) -> str:
+    """Keeps the ticks of one job from those of another in the same browser."""
+    return hashlib.sha256(f"{title}\n{number}".encode()).hexdigest()[:16]
+
+
+def _types_of(frame: Frame, sheet: str) -> list[str]:
+    """The type a sheet shows; none for the sheets of the whole frame."""
+    return [kind.name for kind in frame.types if kind.name == sheet.split("-")[0]]
+
+
+def _boards(frame: Frame) -> dict[int, str]:
+    """For each piece the board it is cut from, and what else comes off it."""
+    found = {}
+    for number, board in enumerate(frame.boards, start=1):
+        for index in board.pieces:
+            others = [frame.pieces[other].mark for other in board.pieces if other != index]
+            rest = f"with {', '.join(others)}" if others else "alone"
+            found[index] = f"no. {number}, {board.length:g} mm, {rest}"
+    return found
+
+
+def _piece(frame: Frame, piece: Piece, joints: Mapping[str, Mapping[str, Any]], board: str) -> dict[str, Any]:
+    laps = [
+        {
+            "joint": frame.joints[half.joint].id,
+            "kind": half.kind,
+            "half": "under" if half.under else "over",
+            "mate": frame.pieces[half.mate].mark,
+            "proved": bool(joints.get(frame.joints[half.joint].id, {}).get("passed")),
+        }
+        for half in piece.halves
+    ]
+    return {
+        "mark": piece.mark,
+        "type": frame.types[piece.type].name,
+        "order": piece.order,
+        "length": whole(piece.length),
+        "section": f"{piece.laid.width:g} × {piece.laid.depth:g}",
+        "mass": round(piece.mass, 1),
+        "walls": list(piece.walls),
+        "over": piece.place.turned_over,
+        "datum": datum_side(piece),
+        "board": board,
+        "role": piece.role,
+        "letter": ROLE_LETTERS[piece.role],
+        "laps": laps,
+        "cutHash": cut_hash(piece),
+        "laidHash": laid_hash(piece),
+        "solid": solid(frame, piece),
+    }
+
+
+def _joint(joint: Mapping[str, Any]) -> dict[str, Any]:
+    mesh = joint.get("stl") or {}
+    failed = [*joint.get("failed", ()), *(f"{name} (mesh)" for name in mesh.get("failed", ()))]
+    return {
+        "id": joint["id"],
+        "kind": joint["kind"],
+        "under": joint["pieces"][0],
+        "over": joint["pieces"][1],
+        "angle": joint["angle_deg"],
+        "passed": bool(joint.get("passed")),
+        "failed": failed,
+        "limits": dict(joint.get("limits") or {}),
+    } | {name: joint.get(name) for name in _FIGURES}
+
+
+def _failed_checks(report: Mapping[str, Any]) -> list[str]:
+    """What failed beside the laps, in words."""
+    proof = report.get("proof")
+    found = [] if proof is None else [check["name"] for check in proof["checks"] if not check["passed"]]
+    if proof is None:
+        found.append("the proof was not run")
+    broken = [rule for rule in report.get("rules", ()) if rule["level"] == "must" and not rule["passed"]]
+    return found + [f"{rule['rule']}: {rule['where']}" for rule in broken]
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, dict):
+        return {key: _finite(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(item) for item in value]
+    return value

@@ -1,0 +1,228 @@
+// The 3D view: drawn anew only when something has changed.
+const canvas = document.getElementById("canvas");
+const stage = canvas.parentElement;
+const TURN = 0.14;
+
+function noSpace(words) {
+  const said = document.querySelector(".no-space");
+  said.textContent = words;
+  said.hidden = false;
+  canvas.hidden = true;
+  document.querySelector(".turning").hidden = true;
+  document.getElementById("keys").hidden = true;
+}
+
+function start(context) {
+  const box = extent(page.pieces);
+  const { faces, edges } = buildSolids(page.pieces, box.middle);
+  const materials = buildMaterials();
+  const scene = new THREE.Scene();
+  const shapes = [new THREE.Mesh(faces.geometry(), materials.face), new THREE.LineSegments(edges.geometry(), materials.edge)];
+  for (const shape of shapes) shape.frustumCulled = false;
+  scene.add(...shapes);
+
+  const renderer = new THREE.WebGLRenderer({ canvas, context, antialias: true, alpha: true });
+  const camera = new THREE.PerspectiveCamera(32, 1, 1, 1000);
+  camera.up.set(0, 0, 1);
+  const controls = new THREE.OrbitControls(camera, canvas);
+  controls.enableDamping = false;
+  controls.maxPolarAngle = Math.PI * 0.98;
+  const size = Math.max(box.high[0] - box.low[0], box.high[1] - box.low[1]);
+  const depth = box.high[2] - box.low[2];
+  let waiting = false;
+
+  // how far a piece is lifted for each one laid before it
+  const lift = () => (page.state.apart * size * 0.5) / Math.max(page.pieces.length - 1, 1);
+  const rise = () => lift() * (page.pieces.length - 1);
+
+  function draw() {
+    waiting = false;
+    renderer.render(scene, camera);
+    showLabels(project);
+    if (!performance.getEntriesByName("first picture").length) performance.mark("first picture");
+  }
+
+  function soon() {
+    if (!waiting) requestAnimationFrame(draw);
+    waiting = true;
+  }
+
+  // the whole frame, lifted apart as it is, seen along a direction
+  function fit(way) {
+    const back = way.clone().normalize();
+    const right = new THREE.Vector3().crossVectors(camera.up, back).normalize();
+    const over = new THREE.Vector3().crossVectors(back, right);
+    const half = Math.tan((camera.fov * Math.PI) / 360);
+    const [wide, high] = [(box.high[0] - box.low[0]) / 2, (box.high[1] - box.low[1]) / 2];
+    let distance = 0;
+    for (const x of [-wide, wide]) {
+      for (const y of [-high, high]) {
+        for (const z of [-(depth + rise()) / 2, (depth + rise()) / 2]) {
+          const corner = new THREE.Vector3(x, y, z);
+          const across = Math.max(Math.abs(corner.dot(right)) / camera.aspect, Math.abs(corner.dot(over)));
+          distance = Math.max(distance, corner.dot(back) + across / half);
+        }
+      }
+    }
+    controls.target.set(0, 0, rise() / 2);
+    camera.position.copy(controls.target).addScaledVector(back, distance * 1.06);
+    camera.near = size / 400 + 1;
+    camera.far = (distance + size) * 12;
+    controls.minDistance = size / 50 + 50;
+    controls.maxDistance = (distance + size) * 5;
+    camera.updateProjectionMatrix();
+    controls.update();
+    soon();
+  }
+
+  const away = () => camera.position.clone().sub(controls.target);
+
+  function orbit(round, up) {
+    const from = away();
+    const distance = from.length();
+    const polar = Math.min(Math.max(Math.acos(from.z / distance) - up, 0.02), controls.maxPolarAngle);
+    const turn = Math.atan2(from.y, from.x) + round;
+    from.set(Math.sin(polar) * Math.cos(turn), Math.sin(polar) * Math.sin(turn), Math.cos(polar));
+    camera.position.copy(controls.target).addScaledVector(from, distance);
+    controls.update();
+    soon();
+  }
+
+  function closer(by) {
+    const distance = Math.min(Math.max(away().length() * by, controls.minDistance), controls.maxDistance);
+    camera.position.copy(controls.target).addScaledVector(away().normalize(), distance);
+    controls.update();
+    soon();
+  }
+
+  function resize() {
+    const { clientWidth, clientHeight } = stage;
+    if (!clientWidth || !clientHeight) return;
+    const ratio = Math.min(window.devicePixelRatio || 1, 2);
+    renderer.setPixelRatio(ratio);
+    renderer.setSize(clientWidth, clientHeight, false);
+    materials.face.uniforms.ratio.value = ratio;
+    camera.aspect = clientWidth / clientHeight;
+    camera.updateProjectionMatrix();
+    draw();
+  }
+
+  function project(piece) {
+    const [x, y, z] = piece.solid.label;
+    const at = new THREE.Vector3(x - box.middle[0], y - box.middle[1], z - box.middle[2] + (piece.order - 1) * lift());
+    at.project(camera);
+    if (at.z < -1 || at.z > 1) return null;
+    return { x: ((at.x + 1) / 2) * stage.clientWidth, y: ((1 - at.y) / 2) * stage.clientHeight };
+  }
+
+  // the mark of the nearest piece shown at a point of the screen
+  function markAt(x, y) {
+    const area = canvas.getBoundingClientRect();
+    const origin = camera.position;
+    const way = new THREE.Vector3(((x - area.left) / area.width) * 2 - 1, 1 - ((y - area.top) / area.height) * 2, 0.5);
+    way.unproject(camera).sub(origin).normalize();
+    let best = Infinity;
+    let mark = null;
+    page.pieces.forEach((piece, index) => {
+      if (!page.isShown(piece)) return;
+      const [from, to] = faces.ranges[index];
+      for (let at = from * 3; at < to * 3; at += 9) {
+        const along = hitTriangle(origin, way, faces.position, at, (piece.order - 1) * lift());
+        if (along < best) {
+          best = along;
+          mark = piece.mark;
+        }
+      }
+    });
+    return mark;
+  }
+
+  function showLooks() {
+    const looks = page.pieces.map((piece) =>
+      !page.isShown(piece) ? -1 : piece === page.state.picked ? 2 : page.isMate(piece) ? 1 : 0,
+    );
+    [faces, edges].forEach((buffers, index) => {
+      buffers.setLooks(looks);
+      shapes[index].geometry.attributes.look.needsUpdate = true;
+    });
+    soon();
+  }
+
+  function colours() {
+    const dark = document.documentElement.dataset.theme === "dark";
+    materials.edge.uniforms.ink.value = plainColour(dark ? "#0b0d0f" : "#1d1c1a");
+    soon();
+  }
+
+  const deeds = {
+    left: () => orbit(-TURN, 0),
+    right: () => orbit(TURN, 0),
+    up: () => orbit(0, TURN),
+    down: () => orbit(0, -TURN),
+    in: () => closer(0.8),
+    out: () => closer(1.25),
+    reset: () => fit(new THREE.Vector3(-0.25, -0.75, 0.8)),
+  };
+  const keys = {
+    ArrowLeft: deeds.left,
+    ArrowRight: deeds.right,
+    ArrowUp: deeds.up,
+    ArrowDown: deeds.down,
+    "+": deeds.in,
+    "=": deeds.in,
+    "-": deeds.out,
+    0: deeds.reset,
+    n: () => page.setStep(page.state.step < page.pieces.length ? page.state.step + 1 : 1),
+    p: () => page.setStep(page.state.step - 1),
+    h: page.hidePicked,
+    s: page.showAll,
+  };
+  canvas.addEventListener("keydown", (event) => {
+    if (event.altKey || event.ctrlKey || event.metaKey) return;
+    const deed = keys[event.key.length === 1 ? event.key.toLowerCase() : event.key];
+    if (!deed) return;
+    event.preventDefault();
+    deed();
+  });
+  for (const one of document.querySelectorAll("[data-do]")) one.addEventListener("click", deeds[one.dataset.do]);
+
+  // a drag that turns the view picks nothing
+  let pressed = null;
+  canvas.addEventListener("pointerdown", (event) => {
+    pressed = [event.clientX, event.clientY];
+  });
+  canvas.addEventListener("click", (event) => {
+    if (pressed && Math.hypot(event.clientX - pressed[0], event.clientY - pressed[1]) > 6) return;
+    const mark = page.near(event.clientX, event.clientY, markAt);
+    if (mark) page.pick(mark);
+  });
+  // a finger that moves up or down scrolls the page; the wheel too, until the view has been pressed
+  canvas.style.touchAction = "pan-y";
+  canvas.addEventListener("wheel", (event) => {
+    if (document.activeElement !== canvas) event.stopImmediatePropagation();
+  }, { capture: true });
+  canvas.addEventListener("webglcontextlost", () => noSpace("The 3D view was lost. Load the page anew to have it back."));
+
+  controls.addEventListener("change", soon);
+  page.listen((what) => {
+    if (what === "apart") {
+      materials.apart.value = lift();
+      fit(away());
+    } else if (what !== "ticks") showLooks();
+  });
+  document.addEventListener("themed", colours);
+  new ResizeObserver(resize).observe(stage);
+  resize();
+  deeds.reset();
+  showLooks();
+  colours();
+  Object.assign(page, { orbit, markAt, draw, onScreen: (mark) => {
+    const at = project(page.pieces.find((piece) => piece.mark === mark));
+    const area = canvas.getBoundingClientRect();
+    return at && { x: at.x + area.left, y: at.y + area.top };
+  } });
+}
+
+const context = canvas.getContext("webgl2", { antialias: true, alpha: true });
+if (context) start(context);
+else noSpace("This browser cannot draw in 3D. The plan, the list, the sheets and the laps work without it.");
