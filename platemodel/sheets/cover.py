@@ -1,0 +1,182 @@
+"""The cover: the job at a glance, what was proved, what is advised, and what can hurt."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from platemodel.frame.timber import mass
+from platemodel.frame.values import Frame
+from platemodel.sheets.cover_words import CAUTIONS, advice_words, lifting_words, proof_words
+from platemodel.sheets.flow import BODY, Columns, inner
+from platemodel.sheets.form import SCALES, Room, scale_for, sheet
+from platemodel.sheets.labels import Taken, text_box
+from platemodel.sheets.lettering import fitted, width, wrapped
+from platemodel.sheets.page import DOTTED, NARROW, THIN, WIDE, XY, Page
+from platemodel.site.rules import Verdict
+from platemodel.solid.values import Proof
+
+PICTURE = 74.0
+"""Height of the picture of the frame, mm."""
+TITLE_LINES = 3
+THINNEST = 0.6
+"""A plate narrower on paper than this is one wide line (mm)."""
+
+SIGNED = ("shell measured, plan agreed", "sheets checked before sawing", "laid dry: square, level, diagonals")
+
+
+def cover_sheet(frame: Frame, proof: Proof | None, verdicts: Sequence[Verdict], contents: Sequence[str]) -> list[Page]:
+    """The cover, on further pages where one does not hold it; ``contents`` are the names of the other sheets."""
+    job = frame.plan.job
+    scale = _scale(frame, job.sheet)
+
+    def begin(number: int) -> tuple[Page, Room]:
+        part = "cover" if number == 1 else f"cover-{number}"
+        page, room = sheet(job, "cover", "the job at a glance", f"1:{scale:g}" if number == 1 else "–", part)
+        return page, inner(room, _title(page, room, job.title, first=number == 1))
+
+    flow = Columns(begin, _columns(job.sheet), 6.0)
+    _picture(flow, frame, scale)
+    flow.section("What there is", _counts(frame))
+    state = "Not proved" if proof is None or not proof.passed else "Proved"
+    flow.section(state, proof_words(frame, proof))
+    flow.section("Lifting", lifting_words(frame))
+    _advices(flow, verdicts)
+    flow.section("Take care", CAUTIONS, "•")
+    flow.section("Sheets", [" · ".join(contents)] if contents else ["none but this one"])
+    _signatures(flow)
+    return flow.pages
+
+
+def _columns(size: str) -> int:
+    return 3 if size == "A3" else 2
+
+
+def _title(page: Page, room: Room, title: str, first: bool) -> float:
+    """The job's title, smaller where it is long; gives how far it reaches below the frame line, mm."""
+    left, wide = room.left + 3.0, room.width - 6.0
+    if not first:
+        page.text(left, room.top + 7.0, fitted(title, 3.5, wide, bold=True), 3.5, bold=True)
+        low = room.top + 9.5
+    else:
+        height = next((h for h in (7.0, 5.0) if len(wrapped(title, h, wide, bold=True)) <= 2), 3.5)
+        low = room.top + 3.0
+        for line in wrapped(title, height, wide, bold=True)[:TITLE_LINES]:
+            low += height
+            page.text(left, low, fitted(line, height, wide, bold=True), height, bold=True)
+            low += height * 0.45
+        page.text(left, low + 3.0, "Timber wall plates with half-lap joints", 2.5)
+        low += 5.0
+    page.line([(room.left, low), (room.right, low)], NARROW)
+    return low + 2.0 - room.top
+
+
+def _scale(frame: Frame, size: str) -> float:
+    """The standard scale at which the picture fits a column of the sheet."""
+    wide = {"A4": 127.0, "A3": 124.0}[size]
+    east, north = frame.size
+    return max(scale_for(east, wide - 2.0), scale_for(north, PICTURE - 6.0))
+
+
+def _picture(flow: Columns, frame: Frame, scale: float) -> None:
+    """The plates from above, with the marks that find room."""
+    east, north = frame.size
+    if scale == SCALES[-1] and max(east / (flow.width - 2.0), north / (PICTURE - 6.0)) > scale:
+        flow.section("The frame", ["too large for a picture: see the plan"])
+        return
+    high = north / scale + 6.0
+    page, x, y = flow.page, flow.x, flow.y
+    left, low = x + (flow.width - east / scale) / 2, y + north / scale + 1.0
+    taken = Taken()
+    labels: list[tuple[str, float, float, float]] = []
+    unmarked = 0
+    for piece in frame.laying:
+        corners = frame.runs[piece.run].strip.corners(piece.low, piece.high)
+        points: list[XY] = [
+            (left + (east_ - frame.origin[0]) / scale, low - (north_ - frame.origin[1]) / scale)
+            for east_, north_ in corners
+        ]
+        with page.about(piece.mark):
+            if piece.laid.width / scale >= THINNEST:
+                page.line(points, NARROW, closed=True)
+            else:
+                (ax, ay), (bx, by), (cx, cy), (dx, dy) = points
+                page.line([((ax + dx) / 2, (ay + dy) / 2), ((bx + cx) / 2, (by + cy) / 2)], WIDE)
+        cx, cy = (sum(point[axis] for point in points) / 4 for axis in (0, 1))
+        half = width(piece.mark, BODY, bold=True) / 2 + 0.6
+        # a mark stays in the column, and above the line that says what the picture is
+        cx = min(max(cx, x + half), x + flow.width - half)
+        cy = min(max(cy, y + BODY / 2 + 0.6), y + high - 6.0)
+        if taken.claim(text_box(cx, cy, piece.mark, BODY, 0.0)):
+            labels.append((piece.mark, cx, cy, half))
+        else:
+            unmarked += 1
+    for mark, cx, cy, half in labels:
+        with page.about(mark):
+            box = [(cx - half, cy - 1.7), (cx + half, cy - 1.7), (cx + half, cy + 1.7), (cx - half, cy + 1.7)]
+            page.area(box, (1.0, 1.0, 1.0))
+            page.text(cx, cy + BODY / 2, mark, BODY, "middle", bold=True)
+    words = f"The plates from above, north up, scale 1:{scale:g}; "
+    words += f"marks without room here ({unmarked}): see the plan" if unmarked else "every piece by its mark"
+    for line in wrapped(words, BODY, flow.width):
+        page.text(x, y + high, line, BODY)
+        high += 3.6
+    flow.y += high + 0.5
+
+
+def _counts(frame: Frame) -> list[str]:
+    """Pieces, laps and boards in figures."""
+    plate = frame.plan.plate
+    widths = sorted({piece.laid.width for piece in frame.pieces})
+    section = " and ".join(f"{across:g} × {plate.depth:g}" for across in widths)
+    total = sum(piece.mass for piece in frame.pieces)
+    kinds = Counter(joint.lap.kind for joint in frame.joints)
+    laps = ", ".join(f"{kinds[kind]} {kind}" for kind in ("corner", "tee", "cross", "splice") if kinds[kind])
+    boards = Counter((frame.pieces[board.pieces[0]].laid.width, board.length) for board in frame.boards)
+    many = len(widths) > 1
+    bought = ", ".join(
+        f"{count} of {length / 1000:g} m" + (f" × {across:g}" if many else "")
+        for (across, length), count in sorted(boards.items(), reverse=True)
+    )
+    metres = sum(board.length for board in frame.boards) / 1000
+    timber = sum(board.length * frame.pieces[board.pieces[0]].laid.width * plate.depth for board in frame.boards)
+    return [
+        f"Plates: {section}, {plate.grade}",
+        f"Pieces: {_of(len(frame.pieces), 'piece')} of {_of(len(frame.types), 'type')}, {total:.0f} kg in all",
+        f"Laps: {len(frame.joints)}" + (f" ({laps})" if laps else ""),
+        f"Boards: {len(frame.boards)} ({bought}), {metres:.1f} m, {mass(timber, plate.grade):.0f} kg",
+        f"Masses at the mean density of {plate.grade}; wet or newly treated timber is heavier.",
+    ]
+
+
+def _of(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def _advices(flow: Columns, verdicts: Sequence[Verdict]) -> None:
+    failed = [verdict for verdict in verdicts if not verdict.passed]
+    if not verdicts:
+        flow.section("Rules", ["No rule was judged."])
+    elif not failed:
+        flow.section("Rules", [f"All {len(verdicts)} rules that were judged hold."])
+    else:
+        flow.section(f"Rules that do not hold: {len(failed)}", advice_words(failed), "•")
+
+
+def _signatures(flow: Columns) -> None:
+    """Who checked what: lines to sign on."""
+    row = 9.0
+    flow.heading("Checked by", row * len(SIGNED) + 3.0)
+    words = max(width(text, BODY) for text in SIGNED)
+    for text in SIGNED:
+        page, x, y = flow.page, flow.x, flow.y
+        page.box(x, y + 3.0, 4.2, 4.2, NARROW)
+        page.text(x + 6.0, y + 6.6, text, BODY)
+        begin = x + 8.0 + words
+        middle = begin + (flow.width + x - begin) * 0.65
+        for left, right, label in ((begin, middle - 1.5, "name"), (middle + 1.5, x + flow.width, "date")):
+            page.line([(left, y + 6.6), (right, y + 6.6)], DOTTED)
+            page.text(left, y + 9.0, label, 1.8)
+        flow.y += row
+    page.line([(flow.x, flow.y + 1.0), (flow.x + flow.width, flow.y + 1.0)], THIN)
+    flow.y += 3.0

@@ -1,0 +1,125 @@
+"""What the cover says in words: the proof, the advice, lifting and cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from platemodel.frame.values import Frame
+from platemodel.site.rules import Verdict
+from platemodel.solid.values import Findings, Proof
+
+MOST_ADVICES = 20
+MOST_FAILURES = 12
+
+# HSE INDG143 and L23, guideline figures for lifting, kg, close to the body (from memory)
+ELBOW = {"men": 25.0, "women": 16.0}
+SHOULDER = {"men": 20.0, "women": 13.0}
+HEAD = {"men": 10.0, "women": 7.0}
+LONG = 3000.0
+"""A piece that is longer is awkward even when it is light (mm); common practice."""
+
+CAUTIONS = (
+    "Saws: trained users, guards on, timber clamped, eyes, ears and lungs protected. Isolate a saw before setting it. "
+    "The maker's instructions come first.",
+    "Wet cement burns the skin, often unfelt: waterproof gloves and boots, never kneel in it, wash off at once with "
+    "clean water; out of the eyes at once, and to a doctor.",
+    "Work at height: avoid it where it can be, else prevent falls with a scaffold or platform with guard rails, else "
+    "shorten them. Nobody stands on a wall or a loose plate; no lifting in strong wind.",
+    "New masonry is easily pushed over: bear plates on it only when the mortar has set and the wall is braced.",
+    "Fixing, strapping and whether the structure stands are not judged here: local codes, the engineer and licensed "
+    "practice rule.",
+)
+
+
+def proof_words(frame: Frame, proof: Proof | None) -> list[str]:
+    """What was proved, with figures; or what was not, with what failed."""
+    if proof is None:
+        return ["NOT PROVED: no proof was made of this frame. Do not cut."]
+    kernels = f"{proof.exact.kernel} on the STEP files, {proof.mesh.kernel} on the STL files"
+    if not proof.passed:
+        failed = _failures(frame, proof)
+        lines = [f"NOT PROVED, DO NOT CUT. Tried by two unrelated kernels ({kernels}); {len(failed)} failed:"]
+        return lines + _capped(failed, MOST_FAILURES)
+    laps = [lap for findings in (proof.exact, proof.mesh) for lap in findings.laps]
+    found = [f"By two unrelated kernels, on the files as written ({kernels}):"]
+    if laps:
+        clash, fill = max(abs(lap.clash) for lap in laps), min(lap.fill for lap in laps)
+        gap = max(abs(lap.gap - lap.gap_expected) for lap in laps)
+        found += [
+            f"Mating halves fill each other: least fill {fill:.6f} of 1. No clash: worst {clash:.3g} mm³. The gap is "
+            f"what the clearance of {frame.plan.lap.clearance:g} makes: at most {gap:.3g} mm³ off.",
+        ]
+    found += [
+        f"No other near pieces clash ({proof.pairs_tested} pairs tested).",
+        "Every piece can be lowered straight down in the laying order. Tops and undersides are flush.",
+        "This proves the shapes, not the timber, the sawing or the structure.",
+    ]
+    return found
+
+
+def _failures(frame: Frame, proof: Proof) -> list[str]:
+    """Each check and lap that failed, a line each."""
+    lines = [
+        f"{check.name}: {check.figure:.4g}, {'at least' if check.least else 'at most'} {check.limit:.4g} wanted"
+        for check in proof.checks
+        if not check.passed
+    ]
+    for findings in (proof.exact, proof.mesh):
+        lines += _failed_laps(frame, findings)
+    return lines
+
+
+def _failed_laps(frame: Frame, findings: Findings) -> list[str]:
+    found = []
+    for joint, lap in zip(frame.joints, findings.laps, strict=True):
+        if not lap.passed:
+            marks = f"{frame.pieces[joint.under].mark} under {frame.pieces[joint.over].mark}"
+            found.append(f"lap {joint.id}, {marks} ({findings.kernel}): {', '.join(lap.failures)}")
+    return found
+
+
+def advice_words(failed: Sequence[Verdict]) -> list[str]:
+    """Rules that do not hold, those that must first, each with its source and its places."""
+    ordered = sorted(failed, key=lambda verdict: verdict.level != "must")
+    places: dict[str, list[str]] = {}
+    for verdict in ordered[:MOST_ADVICES]:
+        rule = f"{'MUST: ' if verdict.level == 'must' else ''}{verdict.rule} ({verdict.source})"
+        places.setdefault(rule, []).append(verdict.where)
+    left = len(ordered) - MOST_ADVICES
+    more = [f"and {left} more in report.json"] if left > 0 else []
+    return [f"{rule}. Not so: {'; '.join(where)}." for rule, where in places.items()] + more
+
+
+def _capped(lines: Sequence[str], most: int) -> list[str]:
+    left = len(lines) - most
+    return [*lines[:most], f"and {left} more in report.json"] if left > 0 else list(lines)
+
+
+def lifting_words(frame: Frame) -> list[str]:
+    """The heaviest and the longest piece beside the published guideline."""
+    heaviest = max(frame.pieces, key=lambda piece: piece.mass)
+    longest = max(frame.pieces, key=lambda piece: piece.length)
+    lines = [
+        f"Heaviest piece: {heaviest.mark}, {heaviest.mass:.1f} kg, {heaviest.length / 1000:.2f} m long.",
+        "Published guideline for one person, close to the body, men / women (HSE INDG143): to elbow height "
+        f"{_both(ELBOW)} kg, to the shoulder {_both(SHOULDER)}, to the head {_both(HEAD)}; at arm's length about half. "
+        "A guideline, not a limit: less when twisting, carrying far or lifting often.",
+    ]
+    if heaviest.mass > ELBOW["men"]:
+        lines.append(
+            f"{heaviest.mark} is above all of them: mechanical help, or enough people and a plan for the lift."
+        )
+    elif heaviest.mass > ELBOW["women"]:
+        lines.append(f"{heaviest.mark} is above the lower figure at elbow height: two people, or mechanical help.")
+    elif heaviest.mass > HEAD["women"]:
+        lines.append(f"{heaviest.mark} is above the lower figure at head height: two people to pass it up to the wall.")
+    if longest.length > LONG:
+        lines.append(
+            f"Long pieces ({longest.mark}: {longest.length / 1000:.2f} m) sway and catch the wind: awkward even when "
+            "light, so one person at each end."
+        )
+    return lines
+
+
+def _both(figures: dict[str, float]) -> str:
+    return f"{figures['men']:g} / {figures['women']:g}"

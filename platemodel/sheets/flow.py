@@ -1,0 +1,99 @@
+"""Columns that fill one after the other, on as many pages as are needed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from platemodel.sheets.form import Room
+from platemodel.sheets.lettering import fitted, width, wrapped
+from platemodel.sheets.page import NARROW, Page
+
+SIDE = 3.0
+"""What stays free inside the frame line, mm."""
+HEADING = 3.5
+BODY = 2.5
+BODY_LINE = 3.8
+WHOLE = 6
+"""Paragraphs of no more lines than this are not divided."""
+
+
+@dataclass
+class Columns:
+    """Where the next thing is drawn.
+
+    ``begin`` makes a page by its number, from 1, and says which room of it may be filled; ``count`` columns
+    of it stand ``gap`` mm apart.
+    """
+
+    begin: Callable[[int], tuple[Page, Room]]
+    count: int
+    gap: float = 4.0
+    pages: list[Page] = field(default_factory=list)
+    column: int = 0
+    y: float = 0.0
+
+    def __post_init__(self) -> None:
+        self._turn()
+
+    def _turn(self) -> None:
+        self.page, self.room = self.begin(len(self.pages) + 1)
+        self.pages.append(self.page)
+        self.column, self.y = 0, self.room.top
+
+    @property
+    def width(self) -> float:
+        """Width of a column, mm."""
+        return (self.room.width - (self.count - 1) * self.gap) / self.count
+
+    @property
+    def x(self) -> float:
+        """The left edge of the column that is being filled, mm."""
+        return self.room.left + self.column * (self.width + self.gap)
+
+    @property
+    def fresh(self) -> bool:
+        """Whether nothing stands in this column yet."""
+        return self.y <= self.room.top + 1e-6
+
+    def need(self, height: float) -> bool:
+        """Go on to the next column where less than ``height`` mm is left; says whether that was so."""
+        if self.y + height <= self.room.bottom + 1e-6 or self.fresh:
+            return False
+        if self.column + 1 < self.count:
+            self.column += 1
+            self.y = self.room.top
+        else:
+            self._turn()
+        return True
+
+    def section(self, heading: str, paragraphs: Sequence[str], bullet: str = "") -> None:
+        """A heading and paragraphs under it; the heading never stands alone at a column's end."""
+        self.heading(heading, BODY_LINE * 2)
+        indent = width(f"{bullet} ", BODY) if bullet else 0.0
+        for text in paragraphs:
+            lines = wrapped(text, BODY, self.width - indent)
+            # a short paragraph is not divided
+            self.need(BODY_LINE * (len(lines) if len(lines) <= WHOLE else 1))
+            for number, line in enumerate(lines):
+                self.need(BODY_LINE)
+                if bullet and number == 0:
+                    self.page.text(self.x, self.y + 2.9, bullet, BODY)
+                self.page.text(self.x + indent, self.y + 2.9, fitted(line, BODY, self.width - indent), BODY)
+                self.y += BODY_LINE
+        self.y += 2.2
+
+    def heading(self, words: str, keep: float) -> None:
+        """A ruled heading, kept together with ``keep`` mm below it."""
+        lines = wrapped(words, HEADING, self.width, bold=True)
+        self.need(5.2 * len(lines) + 1.6 + keep)
+        for line in lines:
+            self.page.text(self.x, self.y + 4.2, line, HEADING, bold=True)
+            self.y += 5.2
+        self.page.line([(self.x, self.y + 0.4), (self.x + self.width, self.y + 0.4)], NARROW)
+        self.y += 1.6
+
+
+def inner(room: Room, top: float = SIDE) -> Room:
+    """The room inside a sheet's frame line, ``top`` mm below it."""
+    return Room(room.left + SIDE, room.top + top, room.right - SIDE, room.bottom - 1.5)
