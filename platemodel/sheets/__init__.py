@@ -10,8 +10,10 @@ from collections.abc import Mapping
 from platemodel.frame.values import Frame
 from platemodel.sheets.cut_sheet import cut_sheets
 from platemodel.sheets.form import stamp_not_proved
+from platemodel.sheets.lap_sheet import lap_sheets
+from platemodel.sheets.laying_sheet import laying_sheets
 from platemodel.sheets.page import Page
-from platemodel.sheets.plan_sheet import plan_sheet
+from platemodel.sheets.plan_sheet import plan_figure, plan_sheets
 from platemodel.sheets.svg import fragment, svg
 
 __all__ = ["drawn", "fragment", "names_by_type", "plan_figure", "stamp_not_proved", "svg"]
@@ -19,19 +21,19 @@ __all__ = ["drawn", "fragment", "names_by_type", "plan_figure", "stamp_not_prove
 
 def drawn(frame: Frame, proved: bool) -> dict[str, Page]:
     """Every sheet of a frame: 'plan', then a type's name, further pages as 'T1-2'."""
-    pages = {"plan": plan_sheet(frame)}
-    for kind in frame.types:
-        for number, page in enumerate(cut_sheets(frame, kind), start=1):
-            pages[kind.name if number == 1 else f"{kind.name}-{number}"] = page
+    pages: dict[str, Page] = {}
+    for name, made in (
+        ("plan", plan_sheets(frame)),
+        ("laying", laying_sheets(frame)),
+        ("laps", lap_sheets(frame)),
+        *((kind.name, cut_sheets(frame, kind)) for kind in frame.types),
+    ):
+        for number, page in enumerate(made, start=1):
+            pages[name if number == 1 else f"{name}-{number}"] = page
     if not proved:
         for page in pages.values():
             stamp_not_proved(page)
     return pages
-
-
-def plan_figure(frame: Frame) -> Page:
-    """The plan for a screen, without a sheet about it; each piece's marks are told by its mark."""
-    return plan_sheet(frame)
 
 
 def names_by_type(frame: Frame, pages: Mapping[str, Page]) -> dict[str, list[str]]:

@@ -3,27 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from platemodel.frame.shape import Shape
 from platemodel.frame.values import Frame, Type
 from platemodel.plan.model import Job
 from platemodel.sheets import cut_tables
-from platemodel.sheets.form import LEFT, MARGIN, SCALES, SIZES, Room, sheet
+from platemodel.sheets.form import LEFT, MARGIN, SCALES, SIZES, Room, beside_block, sheet
+from platemodel.sheets.gauges import gauge_of, gauges
+from platemodel.sheets.key_plan import draw_key_plan
 from platemodel.sheets.lettering import fitted, width, wrapped
+from platemodel.sheets.mates import mates_of
 from platemodel.sheets.page import NARROW, Page
 from platemodel.sheets.tables import Column, row_height, table
 from platemodel.sheets.tape import whole
-from platemodel.sheets.views import draw_row
+from platemodel.sheets.views import draw_row, room_beside
 from platemodel.sheets.views import row_height as view_height
-from platemodel.sheets.zones import rows_of, zones
+from platemodel.sheets.zones import row_width, rows_of, zones
 
-HEADER = 20.0
-VIEW_LEFT = 13.0
+HEADER = 15.0
+VIEW_LEFT = 16.0
 """Room left of the views for their names."""
-VIEW_RIGHT = 24.0
-"""Room right of the views for depths and the names of edges."""
+HIGHEST = 50.0
+"""A plate wider than this on paper is drawn smaller than 1:5 (mm)."""
 NOTE = 2.5
 NOTE_LINE = 3.7
+SPARE = 6.0
+"""Notes beside the table of cuts may reach this far below it (mm)."""
+LEAST_NOTES = 62.0
+"""Notes are not broken into lines shorter than this (mm)."""
 
 
 def cut_sheets(frame: Frame, kind: Type) -> list[Page]:
@@ -40,9 +48,12 @@ class _Pages:
         self.frame, self.kind, self.of = frame, kind, of
         self.shape = kind.shape
         self.job: Job = frame.plan.job
-        self.views_room = SIZES[self.job.sheet][0] - LEFT - MARGIN - VIEW_LEFT - VIEW_RIGHT
-        self.scale = _scale(self.shape, self.views_room)
+        self.mates = mates_of(frame, kind)
+        room = SIZES[self.job.sheet][0] - LEFT - MARGIN - VIEW_LEFT
+        self.scale = _scale(self.shape, room)
+        self.views_room = room - room_beside(self.shape, self.scale)
         self.pages: list[Page] = []
+        self.noted = 0.0
         self.turn()
 
     def turn(self) -> None:
@@ -53,8 +64,11 @@ class _Pages:
         self.page, self.room = sheet(self.job, "cut sheet", f"type {self.kind.name}", scale, part)
         self.pages.append(self.page)
         _header(self.page, self.room, self.frame, self.kind, first=number == 1)
+        key = beside_block(self.page)
         if number < self.of:
-            self.page.text(self.room.left + 2.0, self.room.bottom + 5.0, "continued on the next sheet", 2.5, bold=True)
+            self.page.text(key.left + 2.0, key.bottom - 2.0, "continued on the next sheet", 2.5, bold=True)
+            key = replace(key, bottom=key.bottom - 4.0)
+        draw_key_plan(self.page, self.frame, key, self.kind.pieces)
         self.y = self.room.top + HEADER
 
     def draw(self) -> list[Page]:
@@ -63,18 +77,45 @@ class _Pages:
         for row in rows_of(zones(self.shape, self.scale), self.scale, self.views_room):
             if self.y + high > self.room.bottom:
                 self.turn()
-            draw_row(self.page, self.room.left + VIEW_LEFT, self.y, self.shape, row, self.scale)
+            draw_row(self.page, self.room.left + VIEW_LEFT, self.y, self.shape, row, self.scale, self.mates)
             self.y += high + 2.0
+            free = Room(self.room.left + VIEW_LEFT + row_width(row, self.scale), self.y - high, 0.0, self.y - 2.0)
+        free = replace(free, left=free.left + room_beside(self.shape, self.scale) + 2.0, right=self.room.right)
         boards = cut_tables.boards_of(self.frame)
         pieces = [cut_tables.piece_row(self.frame, index, boards) for index in self.kind.pieces]
-        self.table("Cuts, from the datum end:", cut_tables.cut_columns(self.shape), cut_tables.cut_rows(self.shape))
-        self.table("Pieces:", cut_tables.PIECE_COLUMNS, pieces)
+        found = gauges(self.frame)
+        first = self.kind.pieces[0]
+        used = [gauge_of(found, first, number) for number in range(len(self.shape.cuts))]
+        columns, rows = cut_tables.cut_columns(self.shape), cut_tables.cut_rows(self.shape, used)
         notes = cut_tables.notes(self.shape)
-        needed = _notes_height(notes, self.room)
-        if self.y + needed > self.room.bottom:
-            self.turn()
-        _write_notes(self.page, self.room, notes)
+        used_width = 6.0 + sum(column.width for column in columns)
+        beside = Room(self.room.left + used_width, self.y, self.room.right, self.room.bottom)
+        rest = self._notes_in(free, notes)
+        page = len(self.pages)
+        self.table(cut_tables.cuts_title(self.shape), columns, rows)
+        if rest and page == len(self.pages):
+            # beside the table, and a little below where the pieces' table still has room
+            high = min(self.y + SPARE, self.room.bottom) - beside.top
+            rest = self._notes_in(Room(beside.left, beside.top, beside.right, beside.top + high), rest)
+            self.y = max(self.y, self.noted)
+        self.table("Pieces:", cut_tables.PIECE_COLUMNS, pieces)
+        if rest:
+            lines = _note_lines(rest, self.room.width - 10.0)
+            if self.y + _high(lines) + 2.0 > self.room.bottom:
+                self.turn()
+            y = self.room.bottom - _high(lines) - 1.0
+            self.page.line([(self.room.left, y), (self.room.right, y)], NARROW)
+            _write(self.page, self.room.left + 3.0, y + 3.9, lines)
         return self.pages
+
+    def _notes_in(self, room: Room, notes: Sequence[str]) -> Sequence[str]:
+        """Write the notes into a room if all fit; gives those that are still to be written."""
+        lines = _note_lines(notes, room.width - 4.0)
+        if room.width < LEAST_NOTES or _high(lines) > room.height:
+            return notes
+        _write(self.page, room.left + 2.0, room.top + 3.2, lines)
+        self.noted = room.top + _high(lines)
+        return []
 
     def table(self, title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
         """A table, on further pages where one does not hold it."""
@@ -93,19 +134,22 @@ def _scale(shape: Shape, room: float) -> float:
         if scale < 5:
             continue
         widest = max(zone.end - zone.begin for zone in zones(shape, scale))
-        if widest / scale <= room and shape.width / scale <= 30.0:
+        if widest / scale <= room - room_beside(shape, scale) and shape.width / scale <= HIGHEST:
             return scale
     return SCALES[-1]
 
 
 def _header(page: Page, room: Room, frame: Frame, kind: Type, first: bool) -> None:
     shape = kind.shape
-    page.text(room.left + 3, room.top + 10.5, kind.name, 7.0, bold=True)
+    page.text(room.left + 3, room.top + 10.0, kind.name, 7.0, bold=True)
     x = room.left + 6 + width(kind.name, 7.0, bold=True)
-    page.text(x, room.top + 6.5, f"cut {len(kind.pieces)} off", 3.5, bold=True)
+    count = f"cut {len(kind.pieces)} off"
+    page.text(x, room.top + 5.5, count, 3.5, bold=True)
+    alike = cut_tables.look_alikes(frame, kind)
+    after = x + width(count, 3.5, bold=True) + 4.0
+    page.text(after, room.top + 5.5, fitted(alike, 2.5, room.left + 118.0 - after, bold=True), 2.5, bold=True)
     section = f"{shape.width:g} × {shape.depth:g} {frame.plan.plate.grade}, overall length {whole(shape.length)}"
-    page.text(x, room.top + 12, section, 3.5, bold=True)
-    page.text(x, room.top + 16.8, cut_tables.look_alikes(frame, kind), 2.5, bold=True)
+    page.text(x, room.top + 11.0, section, 3.5, bold=True)
     if first:
         _ticks(page, room, [frame.pieces[index].mark for index in kind.pieces])
     else:
@@ -116,29 +160,32 @@ def _header(page: Page, room: Room, frame: Frame, kind: Type, first: bool) -> No
 def _ticks(page: Page, room: Room, marks: Sequence[str]) -> None:
     """A box to tick for each piece."""
     left = room.left + 120
-    x, y = left, room.top + 6.4
-    page.text(x, room.top + 4.4, "tick each piece as it is cut", 2.5)
+    words = "tick when cut:"
+    page.text(left, room.top + 5.2, words, 2.5)
+    left += width(words, 2.5) + 3.0
+    x, y = left, room.top + 1.8
     for shown, mark in enumerate(marks):
         needed = 6.5 + width(mark, 3.5, bold=True) + 4.0
         if x + needed > room.right - 2:
-            x, y = left, y + 5.6
-            if y > room.top + 13.0:
-                page.text(room.right - 2, room.top + 4.4, f"and {len(marks) - shown} more below", 2.5, "end")
+            x, y = left, y + 5.8
+            if y > room.top + 9.0:
+                page.text(room.left + 120, room.top + 10.8, f"+ {len(marks) - shown}", 2.5, bold=True)
                 break
         page.box(x, y, 4.2, 4.2, NARROW)
         page.text(x + 5.4, y + 3.9, mark, 3.5, bold=True)
         x += needed
 
 
-def _notes_height(notes: Sequence[str], room: Room) -> float:
-    return sum(len(wrapped(note, NOTE, room.width - 10)) for note in notes) * NOTE_LINE + 2.0
+def _note_lines(notes: Sequence[str], room: float) -> list[tuple[bool, str]]:
+    """Notes broken into lines, each with whether it begins a note."""
+    return [(number == 0, line) for note in notes for number, line in enumerate(wrapped(note, NOTE, room - 2.0))]
 
 
-def _write_notes(page: Page, room: Room, notes: Sequence[str]) -> None:
-    y = room.bottom - _notes_height(notes, room) + 3.0
-    page.line([(room.left, y - 3.9), (room.right, y - 3.9)], NARROW)
-    for note in notes:
-        for number, line in enumerate(wrapped(note, NOTE, room.width - 10)):
-            text = fitted(line, NOTE, room.width - 8)
-            page.text(room.left + (3 if number == 0 else 5), y, ("• " if number == 0 else "") + text, NOTE)
-            y += NOTE_LINE
+def _high(lines: Sequence[tuple[bool, str]]) -> float:
+    return len(lines) * NOTE_LINE + 2.0
+
+
+def _write(page: Page, x: float, y: float, lines: Sequence[tuple[bool, str]]) -> None:
+    for begins, line in lines:
+        page.text(x if begins else x + 2.0, y, f"• {line}" if begins else line, NOTE)
+        y += NOTE_LINE

@@ -10,10 +10,7 @@ import math
 from dataclasses import dataclass
 
 from platemodel.frame.values import Frame, Half, Piece
-from platemodel.sheets.tape import gauge_length
-
-SQUARE = 0.05
-"""A line across a piece that is off square by less is square (mm over the width)."""
+from platemodel.sheets.tape import OFF_SQUARE, gauge_length
 
 
 @dataclass(frozen=True)
@@ -64,6 +61,6 @@ def gauge_of(found: tuple[Gauge, ...], piece: int, half: int) -> Gauge:
 def _key(piece: Piece, half: Half) -> tuple[float, int, float]:
     lean = abs(half.high[1] - half.high[0])
     # a mitred splice does not occur: both lines of a cut lean alike
-    square = lean <= SQUARE
+    square = lean <= OFF_SQUARE
     width = 0.0 if square else piece.laid.width
     return (0.0 if square else round(lean, 2)), gauge_length(half.low[0], half.high[0]), width

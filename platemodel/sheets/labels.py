@@ -30,15 +30,30 @@ class Taken:
 
     def claim(self, box: Box) -> bool:
         """Take a box if it is clear of all that are taken; says whether it was."""
-        if any(_overlap(box, other) for cell in _cells(box) for other in self._cells[cell]):
+        if not self.free(box):
             return False
         self.block(box)
         return True
+
+    def free(self, box: Box) -> bool:
+        """Whether a box is clear of all that are taken."""
+        return not any(_overlap(box, other) for cell in _cells(box) for other in self._cells.get(cell, ()))
 
     def block(self, box: Box) -> None:
         """Take a box whether it is clear or not."""
         for cell in _cells(box):
             self._cells[cell].append(box)
+
+    def block_line(self, one: tuple[float, float], other: tuple[float, float]) -> None:
+        """Take the places along a straight line."""
+        (ax, ay), (bx, by) = one, other
+        if min(abs(bx - ax), abs(by - ay)) < 0.4:
+            self.block((min(ax, bx) - 0.2, min(ay, by) - 0.2, max(ax, bx) + 0.2, max(ay, by) + 0.2))
+            return
+        count = math.ceil(math.hypot(bx - ax, by - ay))
+        for number in range(count + 1):
+            x, y = ax + (bx - ax) * number / count, ay + (by - ay) * number / count
+            self.block((x - 0.5, y - 0.5, x + 0.5, y + 0.5))
 
 
 def _cells(box: Box) -> list[tuple[int, int]]:

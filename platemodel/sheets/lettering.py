@@ -82,7 +82,10 @@ def wrapped(text: str, height: float, room: float, bold: bool = False) -> list[s
 
 def _words(text: str, height: float, room: float, bold: bool) -> Iterator[str]:
     """The words of a text, those longer than their room broken where they must be."""
-    for word in text.split():
+    # a no-break space holds its words together
+    for word in text.split(" "):
+        if not word:
+            continue
         left = word
         while width(left, height, bold) > room and len(left) > 1:
             kept = len(left) - 1

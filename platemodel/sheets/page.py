@@ -20,6 +20,7 @@ Colour = tuple[float, float, float]
 Anchor = Literal["start", "middle", "end"]
 
 BLACK: Colour = (0.0, 0.0, 0.0)
+WHITE: Colour = (1.0, 1.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,7 @@ THIN = Pen(0.18)
 HIDDEN = Pen(0.25, (3.0, 1.0))
 CHAIN = Pen(0.25, (6.0, 1.0, 0.6, 1.0))
 """Long dashes and dots: lines that are measured along but not there."""
+CHAIN_THIN = Pen(0.18, (6.0, 1.0, 0.6, 1.0))
 DOTTED = Pen(0.18, (0.6, 0.9))
 """Rules to write on."""
 

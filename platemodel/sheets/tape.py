@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import math
 
+from platemodel.frame.shape import Cut, Shape
+
 DUST = 1e-6
+
+OFF_SQUARE = 0.05
+"""A line whose ends along a piece differ by less is square (mm)."""
 
 NOTHING = 0.02
 """What no saw can tell is not rounded up (mm)."""
@@ -33,3 +38,17 @@ def shoulders(low: float, high: float, ends_high: bool) -> tuple[int, int]:
     # a shoulder at a half millimetre goes back rather than on, and its mate goes on
     begin = math.ceil(low - 0.5 - DUST)
     return begin, begin + length
+
+
+def taped(shape: Shape, cut: Cut, edge: int) -> tuple[int, int]:
+    """Where a cut of a shape begins and ends along an edge, 0 near and 1 far, in whole mm."""
+    return shoulders(cut.low[edge], cut.high[edge], cut.high == shape.high)
+
+
+SQUARED = 100.0
+"""Where the line is squared across a board that an oblique end is taped from (mm)."""
+
+
+def squared_line(shape: Shape) -> bool:
+    """Whether a piece is taped from a line squared across it: its datum end is oblique, its tip no place to hook on."""
+    return abs(shape.low[0] - shape.low[1]) > OFF_SQUARE and shape.length > 1.5 * SQUARED

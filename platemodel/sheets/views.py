@@ -12,16 +12,22 @@ from dataclasses import dataclass
 
 from platemodel.frame.shape import Cut, Shape
 from platemodel.frame.strip import Pair
+from platemodel.sheets.breaks import break_line
+from platemodel.sheets.ends import draw_end
 from platemodel.sheets.lettering import width
-from platemodel.sheets.page import HIDDEN, NARROW, THIN, WIDE, Colour, Page
+from platemodel.sheets.mates import NAME, Mate, draw_mates
+from platemodel.sheets.page import BLACK, CHAIN, HIDDEN, NARROW, THIN, WHITE, WIDE, Page
 from platemodel.sheets.running import FIGURE, run_along
-from platemodel.sheets.tape import whole
+from platemodel.sheets.tape import OFF_SQUARE, SQUARED, squared_line, whole
 from platemodel.sheets.zones import BREAK, Zone, oblique, rolled
 
 BETWEEN = 7.0
 """From one view to the next, mm on paper."""
+WORD = 3.0
+"""Room below the side view for the word that says which half stays, mm on paper."""
+EDGE_NAMES = 14.0
+"""Room for the names of edges beside an oblique piece, mm on paper."""
 ToPaper = Callable[[float, float], tuple[float, float]]
-PAPER: Colour = (1.0, 1.0, 1.0)
 
 
 def step_dimension(shape: Shape) -> float:
@@ -31,9 +37,18 @@ def step_dimension(shape: Shape) -> float:
 
 def row_height(shape: Shape, scale: float) -> float:
     """The height of one row on paper, with its dimensions, mm."""
-    below = step_dimension(shape) if oblique(shape) else 3.0
-    underside = BETWEEN + shape.width / scale if rolled(shape) else 0.0
-    return step_dimension(shape) + shape.width / scale + BETWEEN + shape.depth / scale + below + underside
+    row = _Row(0.0, 0.0, scale, shape)
+    return row.underside_top + shape.width / scale + 1.0 if rolled(shape) else row.mates_bottom + NAME
+
+
+def room_beside(shape: Shape, scale: float) -> float:
+    """Room that a row needs at its right for depths, edges' names and the ends' views, mm on paper."""
+    return _depths_width(shape) + (EDGE_NAMES if oblique(shape) else 0.0) + shape.width / scale + 5.0
+
+
+def _depths_width(shape: Shape) -> float:
+    """Room for the dimensions of depths beside the side view, mm on paper."""
+    return 8.5 + width(f"{shape.depth / 2:g}", 2.5) + width(f"{shape.depth:g}", 2.5)
 
 
 @dataclass(frozen=True)
@@ -58,42 +73,58 @@ class _Row:
         return self.plan_bottom + BETWEEN + self.shape.depth / self.scale
 
     @property
+    def mates_bottom(self) -> float:
+        below = WORD + (step_dimension(self.shape) if oblique(self.shape) else 0.0)
+        depth = self.shape.depth / self.scale if self.shape.cuts else 0.0
+        return self.side_bottom + below + 3.0 + depth
+
+    @property
     def underside_top(self) -> float:
-        below = step_dimension(self.shape) if oblique(self.shape) else 3.0
-        return self.side_bottom + below + BETWEEN - 2.0
+        return self.mates_bottom + NAME + 4.0
 
 
-def draw_row(page: Page, left: float, top: float, shape: Shape, row: Sequence[Zone], scale: float) -> None:
-    """Draw one row of zones: top view, side view from the near edge, running dimensions, underside if oblique."""
+def draw_row(
+    page: Page, left: float, top: float, shape: Shape, row: Sequence[Zone], scale: float, mates: Sequence[Mate]
+) -> None:
+    """Draw one row of zones: top and side view, running dimensions, mates, the underside if it is oblique."""
     place = _Row(left, top, scale, shape)
     _names(page, place)
     x = left
     for zone in row:
-        _zone(page, place, x, zone)
+        _zone(page, place, x, zone, mates)
         x += (zone.end - zone.begin) / scale + BREAK
     right = x - BREAK
-    if row[0].begin <= 0.0:
-        _datum(page, place)
     near_end = shape.high[0] if row[-1].end >= shape.length else row[-1].end
     _depths(page, place, right - (row[-1].end - near_end) / scale + 2.5)
+    beside = right + _depths_width(shape)
     if oblique(shape):
         _edge_names(page, place, right + 3.0)
+        beside += EDGE_NAMES
+    if row[0].begin <= 0.0:
+        _datum(page, place)
+        draw_end(page, beside + 2.0, place.plan_top + 1.0, shape, True, scale)
+    if row[-1].end >= shape.length:
+        draw_end(page, beside + 2.0, place.side_bottom - shape.depth / scale, shape, False, scale)
 
 
 def _names(page: Page, row: _Row) -> None:
     """What each view shows, at its left."""
-    x = row.left - 6.5
+    x = row.left - 12.5
     middle = (row.plan_top + row.plan_bottom) / 2
     page.text(x, middle, "TOP", 2.5, "middle", bold=True, turn=90.0)
-    page.text(x + 4.0, middle, "as drawn", 1.8, "middle", turn=90.0)
-    side = row.side_bottom - row.shape.depth / row.scale / 2
-    page.text(x, side, "near", 1.8, "middle", turn=90.0)
-    page.text(x + 4.0, side, "edge", 1.8, "middle", turn=90.0)
+    page.text(x + 3.2, middle, "as drawn", 1.8, "middle", turn=90.0)
+    middle = row.side_bottom - row.shape.depth / row.scale / 2
+    page.text(x, middle, "near", 1.8, "middle", turn=90.0)
+    page.text(x + 3.2, middle, "edge", 1.8, "middle", turn=90.0)
+    if row.shape.cuts:
+        middle = row.mates_bottom - row.shape.depth / row.scale / 2
+        page.text(x, middle, "its", 1.8, "middle", turn=90.0)
+        page.text(x + 3.2, middle, "mates", 1.8, "middle", turn=90.0)
     if rolled(row.shape):
         middle = row.underside_top + row.shape.width / row.scale / 2
-        page.text(x - 1.0, middle, "UNDERSIDE", 2.5, "middle", bold=True, turn=90.0)
-        page.text(x + 3.0, middle, "near edge rolled", 1.8, "middle", turn=90.0)
-        page.text(x + 5.6, middle, "away from you", 1.8, "middle", turn=90.0)
+        page.text(x, middle, "UNDERSIDE", 2.5, "middle", bold=True, turn=90.0)
+        page.text(x + 3.2, middle, "near edge rolled", 1.8, "middle", turn=90.0)
+        page.text(x + 5.8, middle, "away from you", 1.8, "middle", turn=90.0)
 
 
 def _edge_names(page: Page, row: _Row, x: float) -> None:
@@ -111,12 +142,16 @@ def _datum(page: Page, row: _Row) -> None:
     x = row.left
     y = row.plan_bottom + 1.0 if at_near else row.plan_top - 3.8
     page.line([(x, y), (x, y + 3.6)], WIDE)
-    page.area([(x, y), (x + 4.5, y + 1.4), (x, y + 2.8)], (0.0, 0.0, 0.0))
+    page.area([(x, y), (x + 4.5, y + 1.4), (x, y + 2.8)], BLACK)
     if at_near:
         page.text(x + 5.5, y + 2.6, "datum end", 1.8)
-    if abs(low[0] - low[1]) > 0.05:
+    if abs(low[0] - low[1]) > OFF_SQUARE:
         # the board's end, squared before anything is marked
         page.line([(x, row.plan_top), (x, row.plan_bottom)], HIDDEN)
+    if squared_line(row.shape):
+        # the line squared across that every figure is taped from
+        x += SQUARED / row.scale
+        page.line([(x, row.plan_top - 1.5), (x, row.plan_bottom + 1.5)], CHAIN)
 
 
 def _depths(page: Page, row: _Row, x: float) -> None:
@@ -132,7 +167,7 @@ def _depths(page: Page, row: _Row, x: float) -> None:
         page.text(x + offset + 1.2, (a + b) / 2 + 1.2, f"{high - low:g}", 2.5)
 
 
-def _zone(page: Page, row: _Row, left: float, zone: Zone) -> None:
+def _zone(page: Page, row: _Row, left: float, zone: Zone, mates: Sequence[Mate]) -> None:
     shape, scale = row.shape, row.scale
 
     def along(s: float) -> float:
@@ -169,8 +204,10 @@ def _zone(page: Page, row: _Row, left: float, zone: Zone) -> None:
     for s, edge in ((zone.begin, zone.begin <= 0.0), (zone.end, zone.end >= shape.length)):
         if not edge:
             for view, _ in views:
-                _break(page, [view(s, t) for t in (0.0, shape.width)])
-            _break(page, [side(s, z) for z in (0.0, shape.depth)])
+                break_line(page, along(s), *sorted(view(s, t)[1] for t in (0.0, shape.width)))
+            break_line(page, along(s), side(s, shape.depth)[1], row.side_bottom)
+    _words(page, row, zone, along)
+    draw_mates(page, shape, zone, mates, along, row.mates_bottom, scale)
     for number, cut in zip(zone.cuts, cuts, strict=True):
         middle = sum(cut.low + cut.high) / 4
         for view, upper in views:
@@ -181,6 +218,7 @@ def _zone(page: Page, row: _Row, left: float, zone: Zone) -> None:
                 page.text(x, y + 6.2, "UNDERSIDE", 1.8, "middle")
     edges = [(1, row.plan_top, -1.0), *([(0, row.side_bottom, 1.0)] if oblique(shape) else [])]
     for side_number, base, way in edges:
+        base += WORD if way > 0 else 0.0
         run_along(page, shape, zone, along, side_number, base, way)
 
 
@@ -230,31 +268,22 @@ def _side_view(page: Page, shape: Shape, low: Pair, high: Pair, cuts: Sequence[C
                 page.line([side(line[0], span[0]), side(line[0], span[1])], WIDE)
 
 
-def _break(page: Page, ends: Sequence[tuple[float, float]]) -> None:
-    """A narrow line with a zigzag in its middle, by ISO 128."""
-    (x, a), (_, b) = ends
-    middle = (a + b) / 2
-    over = -1.5 if b < a else 1.5
-    page.line(
-        [
-            (x, a - over),
-            (x, middle - 1.6),
-            (x - 1.4, middle - 0.8),
-            (x + 1.4, middle + 0.8),
-            (x, middle + 1.6),
-            (x, b + over),
-        ]
-        if b > a
-        else [
-            (x, a - over),
-            (x, middle + 1.6),
-            (x + 1.4, middle + 0.8),
-            (x - 1.4, middle - 0.8),
-            (x, middle - 1.6),
-            (x, b + over),
-        ],
-        NARROW,
-    )
+def _words(page: Page, row: _Row, zone: Zone, along: Callable[[float], float]) -> None:
+    """Under each cut the word for what stays, as drawn."""
+    shape = row.shape
+    centres = [along(sum(shape.cuts[number].low + shape.cuts[number].high) / 4) for number in zone.cuts]
+    for position, (number, x) in enumerate(zip(zone.cuts, centres, strict=True)):
+        gaps = [abs(other - x) for place, other in enumerate(centres) if abs(place - position) == 1]
+        word = "LOWER" if shape.cuts[number].upper else "UPPER"
+        text = next(
+            (
+                t
+                for t in (f"{word} HALF STAYS", f"{word} STAYS", word)
+                if width(t, 1.8, bold=True) + 1.0 <= min(gaps, default=38.0)
+            ),
+            "",
+        )
+        page.text(x, row.side_bottom + 2.6, text, 1.8, "middle", bold=True)
 
 
 def _badge(page: Page, at: tuple[float, float], text: str) -> None:
@@ -262,7 +291,7 @@ def _badge(page: Page, at: tuple[float, float], text: str) -> None:
     x, y = at
     radius = 3.0
     ring = [(x + radius * c, y + radius * s) for c, s in _CIRCLE]
-    page.area(ring, PAPER)
+    page.area(ring, WHITE)
     page.line(ring, NARROW, closed=True)
     page.text(x, y + 1.3, text, 2.5, "middle", bold=True)
 

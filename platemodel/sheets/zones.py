@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from platemodel.frame.shape import Shape
+from platemodel.sheets.tape import OFF_SQUARE, SQUARED, squared_line
 
-MARGIN = 9.0
+MARGIN = 8.0
 """Whole timber shown beside a lap, mm on paper."""
 BREAK = 7.0
 """Width of a break, mm on paper."""
@@ -26,7 +27,7 @@ def zones(shape: Shape, scale: float) -> list[Zone]:
     """The zones of a piece: its two ends and its laps, those that nearly meet as one."""
     margin = MARGIN * scale
     spans: list[tuple[float, float, tuple[int, ...]]] = [
-        (0.0, max(shape.low) + margin, ()),
+        (0.0, max(*shape.low, SQUARED if squared_line(shape) else 0.0) + margin, ()),
         (min(shape.high) - margin, shape.length, ()),
     ]
     for number, cut in enumerate(shape.cuts):
@@ -56,14 +57,19 @@ def rows_of(found: Sequence[Zone], scale: float, room: float) -> list[list[Zone]
     return rows
 
 
+def row_width(row: Sequence[Zone], scale: float) -> float:
+    """The width of a row on paper, mm."""
+    return sum((zone.end - zone.begin) / scale for zone in row) + BREAK * (len(row) - 1)
+
+
 def oblique(shape: Shape) -> bool:
     """Whether any line across a piece is not square."""
     lines = [shape.low, shape.high, *(line for cut in shape.cuts for line in (cut.low, cut.high))]
-    return any(abs(line[0] - line[1]) > 0.05 for line in lines)
+    return any(abs(line[0] - line[1]) > OFF_SQUARE for line in lines)
 
 
 def rolled(shape: Shape) -> bool:
     """Whether the underside needs a view of its own: it has cuts that are not square."""
     return any(
-        not cut.upper and max(abs(line[0] - line[1]) for line in (cut.low, cut.high)) > 0.05 for cut in shape.cuts
+        not cut.upper and max(abs(line[0] - line[1]) for line in (cut.low, cut.high)) > OFF_SQUARE for cut in shape.cuts
     )
