@@ -29,6 +29,9 @@ WIDE = re.compile("[\u0100-\u1fff]")
 PARTS = ("state", "ticks", "moving", "pieces", "facts", "plan", "joints", "sheets", "files", "steps", "start")
 """Our own scripts in the order in which they build on one another; the 3D view comes after them."""
 
+MOST_REASONS = 8
+"""As many failed laps, and checks, are named at the head of the page."""
+
 VIEW_PARTS = ("solids", "shading", "labels", "view")
 """The scripts of the 3D view, which need three.min.js."""
 
@@ -72,12 +75,18 @@ def _verdict(proved: bool, values: Mapping[str, Any]) -> str:
     """Whether the frame is proved, in plain words."""
     if proved:
         return (
-            "<strong>Proved.</strong> Every lap was tried on the finished files, twice: mates fill each other, "
-            "nothing clashes, and every piece goes straight down in the laying order."
+            "<strong>Proved</strong> on the finished files, twice: mates fill each other, nothing clashes, "
+            "every piece goes straight down in the laying order."
         )
-    laps = [joint["id"] for joint in values["joints"] if not joint["passed"]]
-    reasons = [*([f"laps {', '.join(laps)}"] if laps else []), *values["checks"]]
-    return f"<strong>NOT PROVED – DO NOT CUT</strong> Failed: {escape('; '.join(reasons[:12]))}"
+    laps = _some([joint["id"] for joint in values["joints"] if not joint["passed"]], ", ")
+    reasons = _some([*([f"laps {laps}"] if laps else []), *values["checks"]], "; ")
+    return f"<strong>NOT PROVED – DO NOT CUT</strong> Failed: {escape(reasons)}"
+
+
+def _some(words: Sequence[str], between: str) -> str:
+    """The first of many words, and how many more there are."""
+    rest = len(words) - MOST_REASONS
+    return between.join(words[:MOST_REASONS]) + (f" and {rest} more" if rest > 0 else "")
 
 
 @functools.cache

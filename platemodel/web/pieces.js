@@ -52,9 +52,12 @@ function showNext() {
     body.replaceChildren(element("p", { class: "done" }, `All laid: ${pieces.length} of ${pieces.length}.`));
     return;
   }
+  const over = matesOf(piece, "over");
+  const under = matesOf(piece, "under");
+  const where = `${ordinal(piece.order)} of ${pieces.length} · type ${piece.type} · on ${piece.walls.join(", ")}`;
   const words = [
-    element("strong", {}, meets(piece)),
-    element("span", {}, `${ordinal(piece.order)} of ${pieces.length} · type ${piece.type} · on ${piece.walls.join(", ")}`),
+    element("strong", {}, over ? `over ${over}` : "straight on the wall, over no other piece"),
+    element("span", {}, under ? `${where} · later under ${under}` : where),
   ];
   const laid = button("Laid", () => {
     setTick(piece, "laid", true);

@@ -40,12 +40,22 @@ void main() {
   gl_FragColor = vec4(colour * vLight * (1.0 - 0.42 * dark), 1.0);
 }`;
 
+// edges are the piece's colour with ink in it: thin plates seen from afar are nearly all edge
 const EDGE_CORNER = `${PLACE}
-void main() { gl_Position = placed(); }`;
+uniform vec3 roles[4];
+uniform vec3 picked;
+uniform vec3 ink;
+uniform float dark;
+varying vec3 vColour;
+void main() {
+  gl_Position = placed();
+  vec3 role = roles[int(about.y + 0.5)];
+  vColour = mix(look > 1.5 ? picked : look > 0.5 ? mix(role, picked, 0.45) : role, ink, dark);
+}`;
 
 const EDGE = `
-uniform vec3 ink;
-void main() { gl_FragColor = vec4(ink, 1.0); }`;
+varying vec3 vColour;
+void main() { gl_FragColor = vec4(vColour, 1.0); }`;
 
 function property(name) {
   return getComputedStyle(document.documentElement).getPropertyValue(name).trim();
@@ -59,14 +69,16 @@ function plainColour(text) {
 
 function buildMaterials() {
   const apart = { value: 0 };
+  const roles = { value: ROLES.map((role) => plainColour(property(`--role-${role}`))) };
+  const picked = { value: plainColour(property("--picked")) };
   const face = new THREE.ShaderMaterial({
     vertexShader: FACE_CORNER,
     fragmentShader: FACE,
     uniforms: {
       apart,
+      roles,
+      picked,
       ratio: { value: 1 },
-      roles: { value: ROLES.map((role) => plainColour(property(`--role-${role}`))) },
-      picked: { value: plainColour(property("--picked")) },
     },
     polygonOffset: true,
     polygonOffsetFactor: 1,
@@ -75,7 +87,7 @@ function buildMaterials() {
   const edge = new THREE.ShaderMaterial({
     vertexShader: EDGE_CORNER,
     fragmentShader: EDGE,
-    uniforms: { apart, ink: { value: plainColour("#111111") } },
+    uniforms: { apart, roles, picked, ink: { value: plainColour("#111111") }, dark: { value: 0.6 } },
   });
   return { face, edge, apart };
 }

@@ -10,11 +10,16 @@ let sizeAt = window.innerWidth < 700 ? 2 : 0;
 function showSheet(at) {
   if (at < 0 || at >= data.sheets.length || at === sheetAt) return;
   sheetAt = at;
-  const found = document.querySelector(`template[data-sheet="${CSS.escape(data.sheets[at].name)}"]`);
-  sheetLeaf.replaceChildren(found.content.cloneNode(true));
-  sheetPaper.scrollTo(0, 0);
   chooser.selectedIndex = at;
   disableEnds();
+  // the sheets come last in the page, so that the frame is seen before they are read
+  if (document.readyState !== "loading") drawSheet();
+}
+
+function drawSheet() {
+  const found = document.querySelector(`template[data-sheet="${CSS.escape(data.sheets[sheetAt].name)}"]`);
+  sheetLeaf.replaceChildren(found.content.cloneNode(true));
+  sheetPaper.scrollTo(0, 0);
 }
 
 function setSize(at) {
@@ -47,3 +52,4 @@ listen((what) => {
 });
 setSize(sizeAt);
 showSheet(0);
+document.addEventListener("DOMContentLoaded", drawSheet);

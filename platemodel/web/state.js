@@ -70,18 +70,28 @@ function ordinal(number) {
   return `${number}${ending}`;
 }
 
+function listed(marks) {
+  return marks.length > 1 ? `${marks.slice(0, -1).join(", ")} and ${marks[marks.length - 1]}` : marks.join("");
+}
+
+function matesOf(piece, half) {
+  return listed(piece.laps.filter((lap) => lap.half === half).map((lap) => lap.mate));
+}
+
 // "over A1, under C1": what it comes down on first, then what comes down on it
 function meets(piece) {
-  const over = piece.laps.filter((lap) => lap.half === "over").map((lap) => lap.mate);
-  const under = piece.laps.filter((lap) => lap.half === "under").map((lap) => lap.mate);
+  const over = matesOf(piece, "over");
+  const under = matesOf(piece, "under");
   const words = [];
-  if (over.length) words.push(`over ${over.join(" and ")}`);
-  if (under.length) words.push(`under ${under.join(" and ")}`);
+  if (over) words.push(`over ${over}`);
+  if (under) words.push(`under ${under}`);
   return words.join(", ") || "no lap";
 }
 
 function sentence(piece) {
-  return `Lay ${ordinal(piece.order)}: ${piece.mark}, type ${piece.type}, ${meets(piece)}.`;
+  // what is not proved is not laid
+  const lay = data.passed ? "Lay" : "DO NOT CUT:";
+  return `${lay} ${ordinal(piece.order)}: ${piece.mark}, type ${piece.type}, ${meets(piece)}.`;
 }
 
 // an element with attributes and children; a text is always a text

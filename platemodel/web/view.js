@@ -2,6 +2,8 @@
 const canvas = document.getElementById("canvas");
 const stage = canvas.parentElement;
 const TURN = 0.14;
+// frames of more pieces are drawn without smoothed edges, so that they turn smoothly
+const SMOOTH = 100;
 
 function noSpace(words) {
   const said = document.querySelector(".no-space");
@@ -21,7 +23,7 @@ function start(context) {
   for (const shape of shapes) shape.frustumCulled = false;
   scene.add(...shapes);
 
-  const renderer = new THREE.WebGLRenderer({ canvas, context, antialias: true, alpha: true });
+  const renderer = new THREE.WebGLRenderer({ canvas, context });
   const camera = new THREE.PerspectiveCamera(32, 1, 1, 1000);
   camera.up.set(0, 0, 1);
   const controls = new THREE.OrbitControls(camera, canvas);
@@ -150,7 +152,8 @@ function start(context) {
 
   function colours() {
     const dark = document.documentElement.dataset.theme === "dark";
-    materials.edge.uniforms.ink.value = plainColour(dark ? "#0b0d0f" : "#1d1c1a");
+    materials.edge.uniforms.dark.value = dark ? 0.1 : 0.65;
+    renderer.setClearColor(new THREE.Color().setStyle(property("--ground"), THREE.LinearSRGBColorSpace), 1);
     soon();
   }
 
@@ -161,7 +164,7 @@ function start(context) {
     down: () => orbit(0, -TURN),
     in: () => closer(0.8),
     out: () => closer(1.25),
-    reset: () => fit(new THREE.Vector3(-0.25, -0.75, 0.8)),
+    reset: () => fit(new THREE.Vector3(-0.14, -0.5, 0.9)),
   };
   const keys = {
     ArrowLeft: deeds.left,
@@ -223,6 +226,6 @@ function start(context) {
   } });
 }
 
-const context = canvas.getContext("webgl2", { antialias: true, alpha: true });
+const context = canvas.getContext("webgl2", { alpha: false, antialias: page.pieces.length <= SMOOTH });
 if (context) start(context);
 else noSpace("This browser cannot draw in 3D. The plan, the list, the sheets and the laps work without it.");
