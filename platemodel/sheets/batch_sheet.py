@@ -51,8 +51,8 @@ NOTES = (
     "cut sheet, from the datum end.",
     "UNDER: saw into the UP face, half the depth. OVER: saw into the underside as laid, until half the depth is left "
     "under UP; where a board is deeper than said, so much deeper. Always gauge from UP: tops come flush.",
-    "Alike: datum ends flush, sawn faces up, clamped side by side, shoulders marked across all with the gauge. Try "
-    "the setting on two offcuts: they must close flush.",
+    "Alike: datum ends flush (bevelled ends by a line squared across), sawn faces up, clamped side by side, shoulders "
+    "marked across all with the gauge. Try the setting on two offcuts: they must close flush.",
     "Saw the shoulders on the waste side. Then rip along the half depth line from each edge: the two rips meet. Where "
     "the blade does not reach, or between two shoulders, saw kerfs close together and pare the waste out. Bevelled "
     "ends are sawn last: see the cut sheets.",

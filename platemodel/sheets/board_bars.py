@@ -87,11 +87,11 @@ def _notes(frame: Frame) -> Sequence[str]:
     kerf = frame.plan.stock.kerf
     return (
         "Check that the board is as long and as wide as said and its end square. Hook the tape on that end once and "
-        f"mark every figure from it; thick strokes are saw cuts, {kerf:g} wide, on the far side of the figure. Write the mark on each piece "
-        "before the next one is sawn.",
-        "Sight the board first: no knot, shake or wane in a lap. So that knots miss the laps, all pieces of a board "
-        "may slide along it, in all by no more than its offcut: add the slide to every figure, and saw the board's "
-        "end square first, that cut's kerf inside the slide. Pieces may change places too: then tape anew.",
+        f"mark every figure from it; thick strokes are saw cuts, {kerf:g} wide, beyond the figure. Write the mark on "
+        "each piece before the next one is sawn.",
+        "Sight the board first: no knot, shake or wane in a lap. So that knots miss the laps, the pieces of a board "
+        "may slide along it, up to its offcut in all: add the slide to every figure, and saw the board's end square "
+        "first, that cut's kerf inside the slide. Pieces may change places too: then tape anew.",
         "CAUTION: eye and ear protection and a mask; board on trestles, offcut free to fall, cable behind you; unplug "
         "the saw or take its battery out before touching the blade.",
     )

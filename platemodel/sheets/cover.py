@@ -8,16 +8,17 @@ from collections.abc import Sequence
 from platemodel.frame.timber import mass
 from platemodel.frame.values import Frame
 from platemodel.sheets.cover_words import CAUTIONS, advice_words, lifting_words, proof_words
-from platemodel.sheets.flow import BODY, Columns, inner
-from platemodel.sheets.form import SCALES, Room, scale_for, sheet
+from platemodel.sheets.flow import BODY, SIDE, Columns, inner
+from platemodel.sheets.form import LEFT, MARGIN, SIZES, Room, beside_block, scale_for, sheet
 from platemodel.sheets.labels import Taken, text_box
 from platemodel.sheets.lettering import fitted, width, wrapped
-from platemodel.sheets.page import DOTTED, NARROW, THIN, WIDE, XY, Page
+from platemodel.sheets.page import DOTTED, NARROW, WIDE, XY, Page
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Proof
 
-PICTURE = 74.0
-"""Height of the picture of the frame, mm."""
+GAP = 6.0
+PICTURE = {"A4": 74.0, "A3": 120.0}
+"""Height of the picture of the frame on each size of sheet, mm."""
 TITLE_LINES = 3
 THINNEST = 0.6
 """A plate narrower on paper than this is one wide line (mm)."""
@@ -35,21 +36,18 @@ def cover_sheet(frame: Frame, proof: Proof | None, verdicts: Sequence[Verdict], 
         page, room = sheet(job, "cover", "the job at a glance", f"1:{scale:g}" if number == 1 else "–", part)
         return page, inner(room, _title(page, room, job.title, first=number == 1))
 
-    flow = Columns(begin, _columns(job.sheet), 6.0)
+    flow = Columns(begin, 2, GAP)
     _picture(flow, frame, scale)
     flow.section("What there is", _counts(frame))
     state = "Not proved" if proof is None or not proof.passed else "Proved"
     flow.section(state, proof_words(frame, proof))
     flow.section("Lifting", lifting_words(frame))
+    flow.beside()
     _advices(flow, verdicts)
     flow.section("Take care", CAUTIONS, "•")
     flow.section("Sheets", [" · ".join(contents)] if contents else ["none but this one"])
-    _signatures(flow)
+    _signatures(flow.pages[0])
     return flow.pages
-
-
-def _columns(size: str) -> int:
-    return 3 if size == "A3" else 2
 
 
 def _title(page: Page, room: Room, title: str, first: bool) -> float:
@@ -73,15 +71,15 @@ def _title(page: Page, room: Room, title: str, first: bool) -> float:
 
 def _scale(frame: Frame, size: str) -> float:
     """The standard scale at which the picture fits a column of the sheet."""
-    wide = {"A4": 127.0, "A3": 124.0}[size]
+    column = (SIZES[size][0] - LEFT - MARGIN - 2 * SIDE - GAP) / 2
     east, north = frame.size
-    return max(scale_for(east, wide - 2.0), scale_for(north, PICTURE - 6.0))
+    return max(scale_for(east, column - 2.0), scale_for(north, PICTURE[size] - 6.0))
 
 
 def _picture(flow: Columns, frame: Frame, scale: float) -> None:
     """The plates from above, with the marks that find room."""
     east, north = frame.size
-    if scale == SCALES[-1] and max(east / (flow.width - 2.0), north / (PICTURE - 6.0)) > scale:
+    if max(east / (flow.width - 2.0), north / (PICTURE[frame.plan.job.sheet] - 6.0)) > scale:
         flow.section("The frame", ["too large for a picture: see the plan"])
         return
     high = north / scale + 6.0
@@ -158,25 +156,19 @@ def _advices(flow: Columns, verdicts: Sequence[Verdict]) -> None:
     if not verdicts:
         flow.section("Rules", ["No rule was judged."])
     elif not failed:
-        flow.section("Rules", [f"All {len(verdicts)} rules that were judged hold."])
+        flow.section("Rules", ["All rules that were judged hold."])
     else:
         flow.section(f"Rules that do not hold: {len(failed)}", advice_words(failed), "•")
 
 
-def _signatures(flow: Columns) -> None:
-    """Who checked what: lines to sign on."""
-    row = 9.0
-    flow.heading("Checked by", row * len(SIGNED) + 3.0)
-    words = max(width(text, BODY) for text in SIGNED)
-    for text in SIGNED:
-        page, x, y = flow.page, flow.x, flow.y
-        page.box(x, y + 3.0, 4.2, 4.2, NARROW)
-        page.text(x + 6.0, y + 6.6, text, BODY)
-        begin = x + 8.0 + words
-        middle = begin + (flow.width + x - begin) * 0.65
-        for left, right, label in ((begin, middle - 1.5, "name"), (middle + 1.5, x + flow.width, "date")):
-            page.line([(left, y + 6.6), (right, y + 6.6)], DOTTED)
-            page.text(left, y + 9.0, label, 1.8)
-        flow.y += row
-    page.line([(flow.x, flow.y + 1.0), (flow.x + flow.width, flow.y + 1.0)], THIN)
-    flow.y += 3.0
+def _signatures(page: Page) -> None:
+    """Who checked what: lines to sign on, beside the title block."""
+    room = beside_block(page)
+    x, row = room.left + 2.5, room.height / len(SIGNED)
+    begin = x + 7.0 + max(width(text, BODY) for text in SIGNED)
+    for number, text in enumerate(SIGNED):
+        y = room.top + number * row
+        page.box(x, y + 1.6, 4.2, 4.2, NARROW)
+        page.text(x + 5.6, y + 4.9, text, BODY)
+        page.line([(begin, y + 4.9), (room.right - 2.0, y + 4.9)], DOTTED)
+        page.text(begin, y + 7.3, "name and date", 1.8)

@@ -46,7 +46,7 @@ def proof_words(frame: Frame, proof: Proof | None) -> list[str]:
         clash, fill = max(abs(lap.clash) for lap in laps), min(lap.fill for lap in laps)
         gap = max(abs(lap.gap - lap.gap_expected) for lap in laps)
         found += [
-            f"Mating halves fill each other: least fill {fill:.6f} of 1. No clash: worst {clash:.3g} mm³. The gap is "
+            f"Mating halves fill each other: least fill {fill:.9g} of 1. No clash: worst {clash:.3g} mm³. The gap is "
             f"what the clearance of {frame.plan.lap.clearance:g} makes: at most {gap:.3g} mm³ off.",
         ]
     found += [

@@ -67,6 +67,11 @@ class Columns:
             self._turn()
         return True
 
+    def beside(self) -> None:
+        """Begin the page's next column, where it has one."""
+        if self.column + 1 < self.count and not self.fresh:
+            self.need(self.room.height * 2)
+
     def section(self, heading: str, paragraphs: Sequence[str], bullet: str = "") -> None:
         """A heading and paragraphs under it; the heading never stands alone at a column's end."""
         self.heading(heading, BODY_LINE * 2)

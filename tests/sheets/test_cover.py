@@ -1,0 +1,151 @@
+"""The cover: figures of the frame, the proof in words, advice, cautions; nothing collides however long it is."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+from making import proved
+from pages import assert_sound, clear_of_title_block, on, plan_texts, words
+
+from platemodel.frame import Frame
+from platemodel.sheets.cover import cover_sheet
+from platemodel.sheets.page import Page
+from platemodel.site.rules import Verdict, judge
+from platemodel.solid.values import Check, Findings, LapFigures, Proof
+
+PLANS = plan_texts()
+
+
+def good(frame: Frame) -> Proof:
+    """A proof in which everything is as it should be."""
+    lap = LapFigures(0.0, 1.0, 1e4, 5000.0, 1e4, 5000.0, 0.5, 1e-6, 0.01)
+    checks = (Check("frame.step: tops not flush, mm", 0.0, 1e-6),)
+    laps = (lap,) * len(frame.joints)
+    return Proof(Findings("kernel one", laps, checks), Findings("kernel two", laps, ()), 12)
+
+
+def text_of(frame: Frame, proof: Proof | None, verdicts: Sequence[Verdict] = ()) -> str:
+    return words(cover_sheet(frame, proof, verdicts, ["cover", "plan", "T1"]))
+
+
+@pytest.mark.parametrize(("name", "size"), [(name, size) for name in PLANS for size in ("A4", "A3")])
+def test_nothing_collides_and_the_figures_are_the_frame_s(name: str, size: str) -> None:
+    frame = on(PLANS[name], size)
+    contents = ["plan", *(kind.name for kind in frame.types)]
+    pages = cover_sheet(frame, good(frame), judge(frame), contents)
+    _sound(pages)
+    text = words(pages)
+    pieces, types = len(frame.pieces), len(frame.types)
+    assert f"Pieces: {pieces} piece{'s' if pieces != 1 else ''} of {types} type{'s' if types != 1 else ''}, " in text
+    assert f"Laps: {len(frame.joints)}" in text
+    assert f"Boards: {len(frame.boards)} (" in text
+    heaviest = max(frame.pieces, key=lambda piece: piece.mass)
+    assert f"Heaviest piece: {heaviest.mark}, {heaviest.mass:.1f} kg" in text
+    assert " · ".join(contents) in text
+    assert "NOT PROVED" not in text
+    for word in ("Saws:", "Wet cement", "Work at height", "licensed practice", "guideline, not a limit"):
+        assert word in text
+
+
+def _sound(pages: Sequence[Page]) -> None:
+    for page in pages:
+        assert_sound(page)
+        clear_of_title_block(page)
+
+
+@pytest.mark.parametrize("size", ["A4", "A3"])
+@pytest.mark.parametrize("letter", ["W", "i "])
+def test_long_titles_names_and_sixty_advices_fit(size: str, letter: str) -> None:
+    title = (letter * 200)[:200].strip()
+    frame = on(PLANS["long names"].replace("Made by a test", title), size)
+    verdicts = [
+        Verdict(f"rule {number % 7} of a plate", "advice", "common practice", False, f"place {number} {'x' * 60}")
+        for number in range(60)
+    ]
+    pages = cover_sheet(frame, good(frame), verdicts, [f"T{number}" for number in range(1, 300)])
+    _sound(pages)
+    text = words(pages)
+    assert "Rules that do not hold: 60" in text
+    assert "and 40 more in report.json" in text
+    assert all(f"place {number} " in text for number in range(20))
+    assert "T299" in text
+
+
+def test_what_failed_is_said_in_words_and_never_called_proved(tmp_path: Path) -> None:
+    frame = on(PLANS["garden-room"], "A4")
+    right = proved(frame, tmp_path)
+    text = text_of(frame, right)
+    assert " Proved " in text
+    assert f"{right.exact.kernel} on the STEP files, {right.mesh.kernel} on the STL files" in text
+    assert "lowered straight down" in text
+    wrong = dataclasses.replace(right.mesh.laps[1], clash=777.0, fill=0.5)
+    laps = (right.mesh.laps[0], wrong, *right.mesh.laps[2:])
+    check = Check("frame.step: tops not flush, mm", 0.25, 1e-6)
+    exact = dataclasses.replace(right.exact, checks=(*right.exact.checks, check))
+    failed = dataclasses.replace(right, exact=exact, mesh=dataclasses.replace(right.mesh, laps=laps))
+    text = text_of(frame, failed)
+    assert "Not proved" in text
+    assert " Proved " not in text
+    assert "NOT PROVED, DO NOT CUT" in text
+    assert "2 failed" in text
+    assert "tops not flush, mm: 0.25, at most 1e-06 wanted" in text
+    joint = frame.joints[1]
+    assert f"lap {joint.id}, {frame.pieces[joint.under].mark} under {frame.pieces[joint.over].mark}" in text
+    assert "clash, fill" in text
+    assert "lowered straight down" not in text
+
+
+def test_the_worst_figures_of_both_kernels_are_given() -> None:
+    frame = on(PLANS["garden-room"], "A4")
+    right = good(frame)
+    worse = dataclasses.replace(right.mesh.laps[0], clash=-0.125, fill=0.9999995, gap=5000.25)
+    laps = (*right.mesh.laps[1:], worse)
+    text = text_of(frame, dataclasses.replace(right, mesh=dataclasses.replace(right.mesh, laps=laps)))
+    for figure in ("worst 0.125 mm³", "least fill 0.9999995 of 1", "at most 0.25 mm³ off"):
+        assert figure in text
+
+
+def test_no_proof_is_not_a_proof() -> None:
+    text = text_of(on(PLANS["garden-room"], "A4"), None)
+    assert "NOT PROVED: no proof was made" in text
+
+
+def test_rules_that_must_hold_come_first() -> None:
+    frame = on(PLANS["garden-room"], "A4")
+    verdicts = [
+        Verdict("soft", "advice", "common practice", False, "here"),
+        Verdict("hard", "must", "common practice", False, "there"),
+        Verdict("kept", "advice", "common practice", True, ""),
+    ]
+    text = text_of(frame, good(frame), verdicts)
+    assert "Rules that do not hold: 2" in text
+    assert text.index("MUST: hard") < text.index("soft (")
+    assert "kept" not in text
+    assert "All 1 rules" not in text
+    assert "All rules that were judged hold" in text_of(frame, good(frame), verdicts[2:])
+
+
+@pytest.mark.parametrize(
+    ("mass", "said"),
+    [
+        (6.9, None),
+        # HSE INDG143 and L23, guideline figures for men and women (from memory)
+        (7.1, "above the lower figure at head height"),
+        (16.1, "above the lower figure at elbow height"),
+        (25.1, "above all of them"),
+    ],
+)
+def test_the_heaviest_piece_is_put_beside_the_guideline(mass: float, said: str | None) -> None:
+    frame = on(PLANS["one"], "A4")
+    frame = dataclasses.replace(frame, pieces=(dataclasses.replace(frame.pieces[0], mass=mass),))
+    text = text_of(frame, good(frame))
+    assert "to elbow height 25 / 16 kg, to the shoulder 20 / 13, to the head 10 / 7" in text
+    if said is None:
+        assert "is above" not in text
+    else:
+        assert f"{frame.pieces[0].mark} is {said}" in text
+    # a short piece is not called long
+    assert "Long pieces" not in text
