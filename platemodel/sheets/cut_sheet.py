@@ -9,7 +9,7 @@ from platemodel.frame.shape import Shape
 from platemodel.frame.values import Frame, Type
 from platemodel.plan.model import Job
 from platemodel.sheets import cut_tables
-from platemodel.sheets.form import LEFT, MARGIN, SCALES, SIZES, Room, beside_block, sheet
+from platemodel.sheets.form import BLOCK_HEIGHT, LEFT, MARGIN, SCALES, SIZES, Room, beside_block, sheet
 from platemodel.sheets.gauges import gauge_of, gauges
 from platemodel.sheets.key_plan import draw_key_plan
 from platemodel.sheets.lettering import fitted, width, wrapped
@@ -17,15 +17,14 @@ from platemodel.sheets.mates import mates_of
 from platemodel.sheets.page import NARROW, Page
 from platemodel.sheets.tables import Column, row_height, table
 from platemodel.sheets.tape import whole
+from platemodel.sheets.underside import draw_underside, underside_height
 from platemodel.sheets.views import draw_row, room_beside
 from platemodel.sheets.views import row_height as view_height
-from platemodel.sheets.zones import row_width, rows_of, zones
+from platemodel.sheets.zones import rolled, row_width, rows_of, zones
 
 HEADER = 15.0
 VIEW_LEFT = 16.0
 """Room left of the views for their names."""
-HIGHEST = 50.0
-"""A plate wider than this on paper is drawn smaller than 1:5 (mm)."""
 NOTE = 2.5
 NOTE_LINE = 3.7
 SPARE = 6.0
@@ -49,8 +48,9 @@ class _Pages:
         self.shape = kind.shape
         self.job: Job = frame.plan.job
         self.mates = mates_of(frame, kind)
-        room = SIZES[self.job.sheet][0] - LEFT - MARGIN - VIEW_LEFT
-        self.scale = _scale(self.shape, room)
+        wide, deep = SIZES[self.job.sheet]
+        room = wide - LEFT - MARGIN - VIEW_LEFT
+        self.scale = _scale(self.shape, room, deep - 2 * MARGIN - BLOCK_HEIGHT - HEADER)
         self.views_room = room - room_beside(self.shape, self.scale)
         self.pages: list[Page] = []
         self.noted = 0.0
@@ -67,20 +67,27 @@ class _Pages:
         key = beside_block(self.page)
         if number < self.of:
             self.page.text(key.left + 2.0, key.bottom - 2.0, "continued on the next sheet", 2.5, bold=True)
-            key = replace(key, bottom=key.bottom - 4.0)
+            key = replace(key, bottom=key.bottom - 5.0)
         draw_key_plan(self.page, self.frame, key, self.kind.pieces)
         self.y = self.room.top + HEADER
 
     def draw(self) -> list[Page]:
         """Draw everything; gives the pages."""
-        high = view_height(self.shape, self.scale)
-        for row in rows_of(zones(self.shape, self.scale), self.scale, self.views_room):
+        shape, scale, left = self.shape, self.scale, self.room.left + VIEW_LEFT
+        high, beneath = view_height(shape, scale), underside_height(shape, scale) if rolled(shape) else 0.0
+        for row in rows_of(zones(shape, scale), scale, self.views_room):
             if self.y + high > self.room.bottom:
                 self.turn()
-            draw_row(self.page, self.room.left + VIEW_LEFT, self.y, self.shape, row, self.scale, self.mates)
+            draw_row(self.page, left, self.y, shape, row, scale, self.mates)
             self.y += high + 2.0
-            free = Room(self.room.left + VIEW_LEFT + row_width(row, self.scale), self.y - high, 0.0, self.y - 2.0)
-        free = replace(free, left=free.left + room_beside(self.shape, self.scale) + 2.0, right=self.room.right)
+            if beneath:
+                if self.y + beneath > self.room.bottom:
+                    self.turn()
+                draw_underside(self.page, left, self.y, shape, row, scale)
+                self.y += beneath + 1.0
+            top = max(self.room.top + HEADER, self.y - high - beneath)
+            free = Room(left + row_width(row, scale), top, self.room.right, self.y - 2.0)
+        free = replace(free, left=free.left + room_beside(shape, scale) + 2.0)
         boards = cut_tables.boards_of(self.frame)
         pieces = [cut_tables.piece_row(self.frame, index, boards) for index in self.kind.pieces]
         found = gauges(self.frame)
@@ -128,13 +135,14 @@ class _Pages:
             rows = rows[drawn:]
 
 
-def _scale(shape: Shape, room: float) -> float:
-    """1:5 where each zone and the width fit at it; laps are never drawn smaller for a long piece's sake."""
+def _scale(shape: Shape, room: float, height: float) -> float:
+    """1:5 where each zone fits the room and a row the height; laps are never drawn smaller for a long piece's sake."""
     for scale in SCALES:
         if scale < 5:
             continue
         widest = max(zone.end - zone.begin for zone in zones(shape, scale))
-        if widest / scale <= room - room_beside(shape, scale) and shape.width / scale <= HIGHEST:
+        beneath = underside_height(shape, scale) if rolled(shape) else 0.0
+        if widest / scale <= room - room_beside(shape, scale) and max(view_height(shape, scale), beneath) <= height:
             return scale
     return SCALES[-1]
 

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 from platemodel.frame.values import Frame, Joint
 from platemodel.sheets.form import SCALES, Room, sheet
-from platemodel.sheets.isometric import LIFT, draw_drop, draw_part, extent, parts_of_joint, shift_up, tip
+from platemodel.sheets.isometric import LIFT, Part, draw_drop, draw_part, extent, parts_of_joint, shift_up, tip
+from platemodel.sheets.labels import Taken, text_box
 from platemodel.sheets.lettering import fitted, wrapped
-from platemodel.sheets.page import THIN, WIDE, Page
+from platemodel.sheets.page import THIN, WIDE, XY, Page
 from platemodel.sheets.plan_labels import boxed
 
 CELL = 84.0
@@ -91,11 +92,9 @@ def _kind(page: Page, frame: Frame, kind: Kind, room: Room) -> None:
     draw_part(page, parts[0], at, scale, WIDE)
     draw_drop(page, frame, joint, at, scale, lift)
     draw_part(page, parts[1], at, scale, WIDE)
+    taken = Taken()
     for piece, part in ((under, parts[0]), (over, parts[1])):
-        (x, y), (dx, dy) = tip(part)
-        away = 6.0
-        x, y = at[0] + x / scale + dx * away, at[1] + y / scale + dy * away
-        boxed(page, x, y, f"{piece.mark}", 3.5, 0.0)
+        _label(page, piece.mark, part, at, scale, taken, room)
     page.text(room.left + 3, room.top + 5.5, fitted(kind.words, 3.5, room.width - 26, bold=True), 3.5, bold=True)
     page.text(room.right - 3, room.top + 5.5, f"1:{scale:g}", 2.5, "end")
     words = f"1st: {under.mark} UNDER (laid {under.order}); 2nd: {over.mark} OVER (laid {over.order})"
@@ -105,3 +104,16 @@ def _kind(page: Page, frame: Frame, kind: Kind, room: Room) -> None:
     for number, line in enumerate(lines[:2]):
         text = line if number == 0 or len(lines) <= 2 else fitted(line + " …", 2.5, room.width - 6)
         page.text(room.left + 3, room.bottom - 6.8 + number * 3.9, text, 2.5)
+
+
+def _label(page: Page, mark: str, part: Part, at: XY, scale: float, taken: Taken, room: Room) -> None:
+    """A piece's mark beyond its end in the picture, clear of the other's."""
+    (x, y), (dx, dy) = tip(part)
+    x, y = at[0] + x / scale, at[1] + y / scale
+    for away, aside in ((6.0, 0.0), (9.0, 0.0), (6.0, 7.0), (6.0, -7.0), (12.0, 0.0), (4.0, 12.0), (4.0, -12.0)):
+        u, v = x + dx * away - dy * aside, y + dy * away + dx * aside
+        left, top, right, bottom = box = text_box(u, v, mark, 3.5, 0.0, pad=1.0)
+        inside = room.left + 1 < left and right < room.right - 1 and room.top + 8 < top and bottom < room.bottom - 15
+        if inside and taken.claim(box):
+            boxed(page, u, v, mark, 3.5, 0.0)
+            return

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from shapely import STRtree, points
+
 from platemodel.frame.values import Frame, Joint, Piece
 from platemodel.sheets.cut_tables import datum_side
 from platemodel.sheets.form import Room, sheet
@@ -86,11 +88,9 @@ def _signs(page: Page, view: PlanView) -> None:
 
 def _sign_size(view: PlanView) -> float:
     """Small enough that the signs of two near laps keep apart."""
-    from shapely import STRtree, points
-
-    places = points([view(joint.at) for joint in view.frame.joints])
-    if len(places) < 2:
+    if len(view.frame.joints) < 2:
         return SIGN
+    places = points([view(joint.at) for joint in view.frame.joints])
     _, distance = STRtree(places).query_nearest(places, exclusive=True, return_distance=True, all_matches=False)
     return float(min(SIGN, max(1.2, 0.85 * distance.min())))
 

@@ -135,10 +135,13 @@ def _dimension(page: Page, one: XY, other: XY, back: XY, reach: float, text: str
         page.line([(x - back[0] * 2, y - back[1] * 2), (x + back[0] * reach, y + back[1] * reach)], THIN)
         page.line([(x - 1.2, y + 1.2), (x + 1.2, y - 1.2)], WIDE)
     x, y = (one[0] + other[0]) / 2, (one[1] + other[1]) / 2
-    if back[0]:
-        page.text(x - 1.2, y, text, 3.5, "middle", bold=True, turn=90.0)
+    turn = 90.0 if back[0] else 0.0
+    if math.dist(one, other) < width(text, 3.5, bold=True) + 4.0:
+        # no room between the strokes: beyond the line's end
+        far = (x, min(one[1], other[1]) - 3.0) if turn else (max(one[0], other[0]) + 3.0, y)
+        page.text(far[0] + 1.75 * (turn > 0), far[1] + 1.75 * (turn == 0), text, 3.5, "start", bold=True, turn=turn)
     else:
-        page.text(x, y - 1.2, text, 3.5, "middle", bold=True)
+        page.text(x - 1.2 * (turn > 0), y - 1.2 * (turn == 0), text, 3.5, "middle", bold=True, turn=turn)
 
 
 @dataclass(frozen=True)

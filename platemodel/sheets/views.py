@@ -6,20 +6,19 @@ where on the piece and where on paper it lies.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from platemodel.frame.shape import Cut, Shape
-from platemodel.frame.strip import Pair
+from platemodel.frame.shape import Shape
 from platemodel.sheets.breaks import break_line
 from platemodel.sheets.ends import draw_end
+from platemodel.sheets.flat import ToPaper, draw_flat
 from platemodel.sheets.lettering import width
 from platemodel.sheets.mates import NAME, Mate, draw_mates
-from platemodel.sheets.page import BLACK, CHAIN, HIDDEN, NARROW, THIN, WHITE, WIDE, Page
+from platemodel.sheets.page import BLACK, CHAIN, HIDDEN, NARROW, THIN, WIDE, Page
 from platemodel.sheets.running import FIGURE, run_along
 from platemodel.sheets.tape import OFF_SQUARE, SQUARED, squared_line, whole
-from platemodel.sheets.zones import BREAK, Zone, oblique, rolled
+from platemodel.sheets.zones import BREAK, Zone, oblique
 
 BETWEEN = 7.0
 """From one view to the next, mm on paper."""
@@ -27,7 +26,6 @@ WORD = 3.0
 """Room below the side view for the word that says which half stays, mm on paper."""
 EDGE_NAMES = 14.0
 """Room for the names of edges beside an oblique piece, mm on paper."""
-ToPaper = Callable[[float, float], tuple[float, float]]
 
 
 def step_dimension(shape: Shape) -> float:
@@ -37,8 +35,7 @@ def step_dimension(shape: Shape) -> float:
 
 def row_height(shape: Shape, scale: float) -> float:
     """The height of one row on paper, with its dimensions, mm."""
-    row = _Row(0.0, 0.0, scale, shape)
-    return row.underside_top + shape.width / scale + 1.0 if rolled(shape) else row.mates_bottom + NAME
+    return _Row(0.0, 0.0, scale, shape).mates_bottom + NAME
 
 
 def room_beside(shape: Shape, scale: float) -> float:
@@ -78,15 +75,11 @@ class _Row:
         depth = self.shape.depth / self.scale if self.shape.cuts else 0.0
         return self.side_bottom + below + 3.0 + depth
 
-    @property
-    def underside_top(self) -> float:
-        return self.mates_bottom + NAME + 4.0
-
 
 def draw_row(
     page: Page, left: float, top: float, shape: Shape, row: Sequence[Zone], scale: float, mates: Sequence[Mate]
 ) -> None:
-    """Draw one row of zones: top and side view, running dimensions, mates, the underside if it is oblique."""
+    """Draw one row of zones: top and side view, running dimensions, mates."""
     place = _Row(left, top, scale, shape)
     _names(page, place)
     x = left
@@ -120,19 +113,11 @@ def _names(page: Page, row: _Row) -> None:
         middle = row.mates_bottom - row.shape.depth / row.scale / 2
         page.text(x, middle, "its", 1.8, "middle", turn=90.0)
         page.text(x + 3.2, middle, "mates", 1.8, "middle", turn=90.0)
-    if rolled(row.shape):
-        middle = row.underside_top + row.shape.width / row.scale / 2
-        page.text(x, middle, "UNDERSIDE", 2.5, "middle", bold=True, turn=90.0)
-        page.text(x + 3.2, middle, "near edge rolled", 1.8, "middle", turn=90.0)
-        page.text(x + 5.8, middle, "away from you", 1.8, "middle", turn=90.0)
 
 
 def _edge_names(page: Page, row: _Row, x: float) -> None:
     page.text(x, row.plan_top + 1.2, "far edge", 2.5, bold=True)
     page.text(x, row.plan_bottom + 1.2, "near edge", 2.5, bold=True)
-    if rolled(row.shape):
-        page.text(x, row.underside_top + 1.2, "near edge", 2.5, bold=True)
-        page.text(x, row.underside_top + row.shape.width / row.scale + 1.2, "far edge", 2.5, bold=True)
 
 
 def _datum(page: Page, row: _Row) -> None:
@@ -179,71 +164,25 @@ def _zone(page: Page, row: _Row, left: float, zone: Zone, mates: Sequence[Mate])
     def side(s: float, z: float) -> tuple[float, float]:
         return along(s), row.side_bottom - z / scale
 
-    def underside(s: float, t: float) -> tuple[float, float]:
-        return along(s), row.underside_top + t / scale
-
-    low = shape.low if zone.begin <= 0.0 else (zone.begin, zone.begin)
-    high = shape.high if zone.end >= shape.length else (zone.end, zone.end)
-    cuts = [shape.cuts[number] for number in zone.cuts]
-    half = shape.depth / 2
-    for cut in cuts:
-        if cut.upper:
-            page.hatch(_quad(plan, cut, shape.width))
-        base = half if cut.upper else 0.0
-        (near, far) = cut.low[0], cut.high[0]
-        page.hatch([side(near, base), side(far, base), side(far, base + half), side(near, base + half)])
-    _flat_view(page, shape, low, high, cuts, plan, upper=True)
-    _side_view(page, shape, low, high, cuts, side)
-    views = [(plan, True)]
-    if rolled(shape):
-        for cut in cuts:
-            if not cut.upper:
-                page.hatch(_quad(underside, cut, shape.width))
-        _flat_view(page, shape, low, high, cuts, underside, upper=False)
-        views.append((underside, False))
-    for s, edge in ((zone.begin, zone.begin <= 0.0), (zone.end, zone.end >= shape.length)):
-        if not edge:
-            for view, _ in views:
-                break_line(page, along(s), *sorted(view(s, t)[1] for t in (0.0, shape.width)))
-            break_line(page, along(s), side(s, shape.depth)[1], row.side_bottom)
+    draw_flat(page, shape, zone, plan, upper=True)
+    _side_view(page, shape, zone, side)
     _words(page, row, zone, along)
     draw_mates(page, shape, zone, mates, along, row.mates_bottom, scale)
-    for number, cut in zip(zone.cuts, cuts, strict=True):
-        middle = sum(cut.low + cut.high) / 4
-        for view, upper in views:
-            x, y = view(middle, shape.width / 2)
-            _badge(page, (x, y), str(number + 1))
-            room = (min(cut.high) - max(cut.low)) / scale
-            if upper and not cut.upper and width("UNDERSIDE", 1.8) + 1.0 <= room and shape.width / scale >= 13.0:
-                page.text(x, y + 6.2, "UNDERSIDE", 1.8, "middle")
     edges = [(1, row.plan_top, -1.0), *([(0, row.side_bottom, 1.0)] if oblique(shape) else [])]
     for side_number, base, way in edges:
         base += WORD if way > 0 else 0.0
         run_along(page, shape, zone, along, side_number, base, way)
 
 
-def _quad(view: ToPaper, cut: Cut, width: float) -> list[tuple[float, float]]:
-    return [view(cut.low[0], 0.0), view(cut.high[0], 0.0), view(cut.high[1], width), view(cut.low[1], width)]
-
-
-def _flat_view(
-    page: Page, shape: Shape, low: Pair, high: Pair, cuts: Sequence[Cut], view: ToPaper, upper: bool
-) -> None:
-    """The top, or the underside: visible edges wide, those of cuts on the other side dashed."""
-    page.line([view(low[0], 0.0), view(high[0], 0.0)], WIDE)
-    page.line([view(low[1], shape.width), view(high[1], shape.width)], WIDE)
-    for end, real in ((low, low == shape.low), (high, high == shape.high)):
-        if real:
-            page.line([view(end[0], 0.0), view(end[1], shape.width)], WIDE)
-    for cut in cuts:
-        for line in (cut.low, cut.high):
-            if line not in (shape.low, shape.high):
-                page.line([view(line[0], 0.0), view(line[1], shape.width)], WIDE if cut.upper == upper else HIDDEN)
-
-
-def _side_view(page: Page, shape: Shape, low: Pair, high: Pair, cuts: Sequence[Cut], side: ToPaper) -> None:
-    """The side seen from the near edge: what stays wide, what is cut away narrow."""
+def _side_view(page: Page, shape: Shape, zone: Zone, side: ToPaper) -> None:
+    """The side seen from the near edge: what stays wide, what is cut away narrow and hatched."""
+    low = shape.low if zone.begin <= 0.0 else (zone.begin, zone.begin)
+    high = shape.high if zone.end >= shape.length else (zone.end, zone.end)
+    cuts = [shape.cuts[number] for number in zone.cuts]
     half = shape.depth / 2
+    for cut in cuts:
+        base, near, far = half if cut.upper else 0.0, cut.low[0], cut.high[0]
+        page.hatch([side(near, base), side(far, base), side(far, base + half), side(near, base + half)])
     for z, upper in ((0.0, False), (shape.depth, True)):
         reached = low[0]
         for cut in cuts:
@@ -253,7 +192,9 @@ def _side_view(page: Page, shape: Shape, low: Pair, high: Pair, cuts: Sequence[C
                 reached = cut.high[0]
         page.line([side(reached, z), side(high[0], z)], WIDE)
     for end, real in ((low, low == shape.low), (high, high == shape.high)):
-        if real:
+        if not real:
+            break_line(page, side(end[0], 0.0)[0], side(0.0, shape.depth)[1], side(0.0, 0.0)[1])
+        else:
             over = next((c for c in cuts if end in (c.low, c.high)), None)
             kept = (0.0, shape.depth) if over is None else (0.0, half) if over.upper else (half, shape.depth)
             page.line([side(end[0], kept[0]), side(end[0], kept[1])], WIDE)
@@ -284,16 +225,3 @@ def _words(page: Page, row: _Row, zone: Zone, along: Callable[[float], float]) -
             "",
         )
         page.text(x, row.side_bottom + 2.6, text, 1.8, "middle", bold=True)
-
-
-def _badge(page: Page, at: tuple[float, float], text: str) -> None:
-    """A number in a ring, on the lap it belongs to."""
-    x, y = at
-    radius = 3.0
-    ring = [(x + radius * c, y + radius * s) for c, s in _CIRCLE]
-    page.area(ring, WHITE)
-    page.line(ring, NARROW, closed=True)
-    page.text(x, y + 1.3, text, 2.5, "middle", bold=True)
-
-
-_CIRCLE = tuple((math.cos(math.radians(turn)), math.sin(math.radians(turn))) for turn in range(0, 360, 15))
