@@ -43,13 +43,21 @@ def new(file: str, ask: bool) -> None:
 @cli.command()
 @click.argument("plan", type=_PATH)
 @click.option("-o", "--output", type=_PATH, help="Folder for the results; default outputs/ and the plan's name.")
+@click.option(
+    "--only",
+    metavar="PARTS",
+    help="Write only these parts, with commas between: solids, lists, sheets, pack, page. The folder then holds "
+    "no others; the proof is made all the same.",
+)
+@click.option("--open", "show", is_flag=True, help="Open the page in a browser afterwards.")
 @click.option("--timings", is_flag=True, help="Say where the time went.")
-def build(plan: str, output: str | None, timings: bool) -> int:
-    """Build everything for PLAN: solids, their proof, sheets and lists."""
+def build(plan: str, output: str | None, only: str | None, show: bool, timings: bool) -> int:
+    """Build everything for PLAN: solids, their proof, sheets, a pack to print, a page, lists."""
     with postponed():
         from platemodel.cli.building import build as build_plan
+        from platemodel.cli.parts import chosen
 
-    return build_plan(plan, output, timings)
+    return build_plan(plan, output, timings, chosen(only, show), show)
 
 
 @cli.command()

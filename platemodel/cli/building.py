@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -14,6 +14,7 @@ from typing import Any
 
 import click
 
+from platemodel.cli.parts import PAGE, PARTS, Results, write_parts
 from platemodel.cli.stopping import postponed
 from platemodel.faults import InputError
 from platemodel.frame.values import Frame
@@ -66,8 +67,10 @@ class Outcome:
         return bool(self.report["passed"])
 
 
-def build(plan_path: str, output: str | None, timings: bool) -> int:
+def build(plan_path: str, output: str | None, timings: bool, only: Sequence[str] = (), show: bool = False) -> int:
     """Build a plan into a folder; gives the exit code.
+
+    ``only`` are names of parts, all where there is none; ``show``: the page is then opened.
 
     Raises :class:`~platemodel.faults.PlanError` or :class:`~platemodel.faults.InputError`.
     """
@@ -90,14 +93,17 @@ def build(plan_path: str, output: str | None, timings: bool) -> int:
             return 1
         judge_target(failed)
         with beside(target) as work:
-            outcome = _make(frame, changes, work, watch)
+            outcome = _make(frame, changes, work, watch, frozenset(only or PARTS))
             with watch.stage("files"), uninterrupted():
                 publish(work, target if outcome.passed else failed)
                 if outcome.passed:
                     discard(failed)
-    _say(outcome, target if outcome.passed else failed)
+    made = target if outcome.passed else failed
+    _say(outcome, made)
     if timings:
         click.echo(watch.text())
+    if show and click.launch(str((made / PAGE).absolute())) != 0:
+        click.echo(f"platemodel: no browser could be started; open {made / PAGE} yourself", err=True)
     return 0 if outcome.passed else 1
 
 
@@ -183,57 +189,34 @@ def _prove(
     sheets: dict[str, list[str]] | None = None,
 ) -> Outcome:
     from platemodel.export.report import report
+    from platemodel.sheets import unshown
     from platemodel.site.rules import judge
 
     proof = _solids(frame, folder, watch, meanwhile)
-    verdicts = [*judge(frame), *changes]
+    verdicts = [*judge(frame), *unshown(frame.plan), *changes]
     return Outcome(frame, proof, verdicts, report(frame, verdicts, proof, sheets))
 
 
-def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch) -> Outcome:
+def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch, wanted: frozenset[str]) -> Outcome:
     """Make every file of a build in a folder."""
     with postponed():
-        from platemodel.export.lists import buying_list, cutting_list, file_list
+        from platemodel.export.lists import file_list
         from platemodel.export.meshes import write_glb
-        from platemodel.export.report import report_text
-        from platemodel.sheets import drawn, names_by_type, stamp_not_proved, svg
+        from platemodel.sheets import drawn, finished, names_by_type
 
     with watch.stage("sheets"):
-        pages = drawn(frame, proved=True)
-    outcome = _prove(
-        frame, changes, work, watch, lambda: write_glb(frame, work / "frame.glb"), names_by_type(frame, pages)
-    )
-    kinds = [kind.name for kind in frame.types]
-    files = [
-        ("frame.step", "the frame's solids, AP242, mm"),
-        ("frame.stl", "the frame as a mesh, mm"),
-        ("frame.glb", "the frame for viewers, glTF 2.0, metres, y up"),
-        *((f"pieces/{kind}.step", f"solid of type {kind} in the piece frame, mm") for kind in kinds),
-        *((f"pieces/{kind}.stl", f"mesh of type {kind} in the piece frame, mm") for kind in kinds),
-    ]
-    with watch.stage("files"):
-        for name, text, what in (
-            ("report.json", report_text(outcome.report), "all results"),
-            ("cutting-list.csv", cutting_list(frame), "every piece with its laps"),
-            ("buying-list.csv", buying_list(frame), "boards to buy"),
-        ):
-            _write(work / name, text)
-            files.append((name, what))
+        pages = drawn(frame)
+    # what is proved are files; those that are not wanted are left elsewhere
+    with TemporaryDirectory(prefix="platemodel-") as aside:
+        solids = work if "solids" in wanted else Path(aside)
+        glb = (lambda: write_glb(frame, solids / "frame.glb")) if "solids" in wanted else (lambda: None)
+        outcome = _prove(frame, changes, solids, watch, glb, names_by_type(frame, pages))
     with watch.stage("sheets"):
-        (work / "sheets").mkdir()
-        for name, page in pages.items():
-            if not outcome.passed:
-                stamp_not_proved(page)
-            _write(work / "sheets" / f"{name}.svg", svg(page))
-            files.append((f"sheets/{name}.svg", page.title))
-    with watch.stage("files"):
-        _write(work / "files.csv", file_list(work, sorted(files)))
+        pack = finished(frame, pages, outcome.proof, outcome.verdicts, outcome.passed)
+        files = write_parts(Results(frame, pack, outcome.report), work, wanted)
+    with watch.stage("files"), open(work / "files.csv", "w", encoding="utf-8", newline="") as stream:
+        stream.write(file_list(work, sorted(files)))
     return outcome
-
-
-def _write(path: Path, text: str) -> None:
-    with open(path, "w", encoding="utf-8", newline="") as stream:
-        stream.write(text)
 
 
 def _say_locked(changes: list[Verdict]) -> None:

@@ -1,41 +1,86 @@
 """Drawings: pages recorded once as marks on paper, and the writers that play them.
 
-:func:`drawn` gives every sheet of a frame by its name.
+:func:`drawn` gives the sheets of a frame by name, :func:`finished` puts the cover before them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from platemodel.frame.values import Frame
+from platemodel.sheets.batch_sheet import batch_sheets
+from platemodel.sheets.cover import cover_sheet
 from platemodel.sheets.cut_sheet import cut_sheets
-from platemodel.sheets.form import stamp_not_proved
+from platemodel.sheets.form import number, stamp_not_proved
+from platemodel.sheets.gauge_sheet import gauge_sheets
 from platemodel.sheets.lap_sheet import lap_sheets
 from platemodel.sheets.laying_sheet import laying_sheets
 from platemodel.sheets.page import Page
 from platemodel.sheets.plan_sheet import plan_figure, plan_sheets
 from platemodel.sheets.svg import fragment, svg
+from platemodel.sheets.unshown import unshown
+from platemodel.site.rules import Verdict
+from platemodel.solid.values import Proof
 
-__all__ = ["drawn", "fragment", "names_by_type", "plan_figure", "stamp_not_proved", "svg"]
+__all__ = ["drawn", "finished", "fragment", "names_by_type", "outline", "plan_figure", "svg", "unshown"]
+
+_WORDS = {
+    "cover": "Cover",
+    "plan": "Plan",
+    "laying": "Laying order",
+    "laps": "Laps, exploded",
+    "gauge": "Gauges, 1:1",
+    "batch": "Boards and batch of laps",
+}
 
 
-def drawn(frame: Frame, proved: bool) -> dict[str, Page]:
-    """Every sheet of a frame: 'plan', then a type's name, further pages as 'T1-2'."""
+def drawn(frame: Frame) -> dict[str, Page]:
+    """Every sheet of a frame but the cover, by name: further pages of one as 'T1-2'."""
     pages: dict[str, Page] = {}
     for name, made in (
         ("plan", plan_sheets(frame)),
         ("laying", laying_sheets(frame)),
         ("laps", lap_sheets(frame)),
+        ("gauge", gauge_sheets(frame)),
+        ("batch", batch_sheets(frame)),
         *((kind.name, cut_sheets(frame, kind)) for kind in frame.types),
     ):
-        for number, page in enumerate(made, start=1):
-            pages[name if number == 1 else f"{name}-{number}"] = page
-    if not proved:
-        for page in pages.values():
-            stamp_not_proved(page)
+        pages |= _named(name, made)
     return pages
+
+
+def finished(
+    frame: Frame, pages: Mapping[str, Page], proof: Proof | None, verdicts: Sequence[Verdict], passed: bool
+) -> dict[str, Page]:
+    """The pack: the cover before the sheets, all numbered, and stamped where the proof failed."""
+    contents = [words for words, _ in outline(pages)]
+    pack = {**_named("cover", cover_sheet(frame, proof, verdicts, contents)), **pages}
+    number(list(pack.values()))
+    if not passed:
+        for page in pack.values():
+            stamp_not_proved(page)
+    return pack
+
+
+def outline(pages: Mapping[str, Page]) -> list[tuple[str, Page]]:
+    """Each page with its words in an outline of the pack."""
+    found = []
+    for name, page in pages.items():
+        first, _, further = name.partition("-")
+        words = _WORDS.get(first, f"Cut sheet {first}")
+        found.append((f"{words} ({further})" if further else words, page))
+    return found
+
+
+def _named(name: str, pages: Sequence[Page]) -> dict[str, Page]:
+    return {name if count == 1 else f"{name}-{count}": page for count, page in enumerate(pages, start=1)}
 
 
 def names_by_type(frame: Frame, pages: Mapping[str, Page]) -> dict[str, list[str]]:
     """For each type the names of its sheets, the first one first."""
-    return {kind.name: [name for name in pages if name.split("-")[0] == kind.name] for kind in frame.types}
+    by_type: dict[str, list[str]] = {kind.name: [] for kind in frame.types}
+    for name in pages:
+        first = name.split("-")[0]
+        if first in by_type:
+            by_type[first].append(name)
+    return by_type

@@ -1,0 +1,38 @@
+"""Letters of a plan that the sheets' font lacks: they stand as boxes, and the user is told which and where."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from platemodel.faults import KeyPath, path_text
+from platemodel.plan.lines import line_of
+from platemodel.plan.values import Plan
+from platemodel.sheets.lettering import BOX, letters
+from platemodel.site.rules import Verdict
+
+RULE = "letters that the sheets can show"
+SOURCE = "the sheets' own font"
+
+
+def unshown(plan: Plan) -> list[Verdict]:
+    """An advice for each text of a plan with letters that stand as boxes on sheets; one that holds where none has."""
+    found = []
+    for path, text in _texts(plan):
+        lacking = sorted(set(text) - letters())
+        if lacking:
+            line = line_of(path, plan.lines)
+            place = plan.file if line is None else f"{plan.file}:{line}"
+            shown = ", ".join(f"'{letter}'" for letter in lacking[:8]) + (" …" if len(lacking) > 8 else "")
+            where = f"{place}: {path_text(path)}: {shown} can only be shown as {BOX} on SVG and PDF sheets"
+            found.append(Verdict(RULE, "advice", SOURCE, False, where))
+    return found or [Verdict(RULE, "advice", SOURCE, True, "")]
+
+
+def _texts(plan: Plan) -> Iterator[tuple[KeyPath, str]]:
+    """The texts that stand on sheets, with their key paths."""
+    for key in ("title", "number", "revision", "date", "owner", "creator", "approver"):
+        value = getattr(plan.job, key)
+        if isinstance(value, str):
+            yield ("job", key), value
+    for wall in plan.walls:
+        yield wall.path, wall.name
