@@ -142,7 +142,8 @@ def _counts(frame: Frame) -> list[str]:
         f"Plates: {section}, {plate.grade}",
         f"Pieces: {_of(len(frame.pieces), 'piece')} of {_of(len(frame.types), 'type')}, {total:.0f} kg in all",
         f"Laps: {len(frame.joints)}" + (f" ({laps})" if laps else ""),
-        f"Boards: {len(frame.boards)} ({bought}), {metres:.1f} m, {mass(timber, plate.grade):.0f} kg",
+        f"Boards: {len(frame.boards)} ({bought})",
+        f"To buy and carry in: {metres:.1f} m, {mass(timber, plate.grade):.0f} kg",
         f"Masses at the mean density of {plate.grade}; wet or newly treated timber is heavier.",
     ]
 

@@ -8,7 +8,9 @@ from platemodel.frame.values import Frame
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Findings, Proof
 
-MOST_ADVICES = 20
+MOST_RULES = 12
+MOST_PLACES = 5
+"""How many rules are named, and how many places of each."""
 MOST_FAILURES = 12
 
 # HSE INDG143 and L23, guideline figures for lifting, kg, close to the body (from memory)
@@ -82,11 +84,15 @@ def advice_words(failed: Sequence[Verdict]) -> list[str]:
     """Rules that do not hold, those that must first, each with its source and its places."""
     ordered = sorted(failed, key=lambda verdict: verdict.level != "must")
     places: dict[str, list[str]] = {}
-    for verdict in ordered[:MOST_ADVICES]:
+    left = 0
+    for verdict in ordered:
         rule = f"{'MUST: ' if verdict.level == 'must' else ''}{verdict.rule} ({verdict.source})"
-        places.setdefault(rule, []).append(verdict.where)
-    left = len(ordered) - MOST_ADVICES
-    more = [f"and {left} more in report.json"] if left > 0 else []
+        known = places.get(rule, [])
+        if len(known) == MOST_PLACES or (not known and len(places) == MOST_RULES):
+            left += 1
+        else:
+            places.setdefault(rule, []).append(verdict.where)
+    more = [f"and {left} more in report.json"] if left else []
     return [f"{rule}. Not so: {'; '.join(where)}." for rule, where in places.items()] + more
 
 

@@ -16,6 +16,8 @@ BODY = 2.5
 BODY_LINE = 3.8
 WHOLE = 6
 """Paragraphs of no more lines than this are not divided."""
+TOGETHER = 60.0
+"""Nor are sections whose paragraphs are no higher than this (mm)."""
 
 
 @dataclass
@@ -74,10 +76,12 @@ class Columns:
 
     def section(self, heading: str, paragraphs: Sequence[str], bullet: str = "") -> None:
         """A heading and paragraphs under it; the heading never stands alone at a column's end."""
-        self.heading(heading, BODY_LINE * 2)
         indent = width(f"{bullet} ", BODY) if bullet else 0.0
-        for text in paragraphs:
-            lines = wrapped(text, BODY, self.width - indent)
+        broken = [wrapped(text, BODY, self.width - indent) for text in paragraphs]
+        high = BODY_LINE * sum(len(lines) for lines in broken)
+        # nor is a short section
+        self.heading(heading, high if high <= TOGETHER else BODY_LINE * 2)
+        for lines in broken:
             # a short paragraph is not divided
             self.need(BODY_LINE * (len(lines) if len(lines) <= WHOLE else 1))
             for number, line in enumerate(lines):

@@ -37,6 +37,15 @@ SHORT_PIECES = Spec(
 )
 """Many short pieces on a board."""
 
+TINY = Spec(
+    corners=((0, 0), (900, 0), (900, 600), (0, 600)),
+    names=("a", "b", "c", "d"),
+    width=10.0,
+    depth=10.0,
+    leaf=20.0,
+)
+"""Gauges too small for words inside them."""
+
 BROAD = Spec(
     corners=((0, 0), (9000, 0), (6000, 6000)),
     names=("a", "b", "c"),
@@ -65,7 +74,7 @@ def plan_texts() -> dict[str, str]:
     """Every example, and plans that are hard to draw."""
     found = {path.stem: path.read_text("utf-8") for path in sorted((ROOT / "examples").glob("*.toml"))}
     found |= {"one": ONE.text(), "many laps": MANY_LAPS.text(), "long names": LONG_NAMES.text()}
-    found |= {"broad": BROAD.text(), "short pieces": SHORT_PIECES.text(), "terrace": terrace(20)}
+    found |= {"broad": BROAD.text(), "short pieces": SHORT_PIECES.text(), "tiny": TINY.text(), "terrace": terrace(20)}
     return found
 
 

@@ -193,6 +193,15 @@ def test_depths_of_the_saw_are_half_the_depth_and_half_of_each_width() -> None:
         assert f"GAUGE {gauge.name} {len(gauge.halves)} laps" in words(pages)
 
 
+def test_a_gauge_that_serves_two_widths_gives_a_rip_for_each() -> None:
+    text = PLANS["long names"].replace("[[cross]]", "[[cross]]\nplate_width = 150.0", 1)
+    frame = on(text.replace("leaf = 140.0", "leaf = 160.0"), "A4")
+    said = words(batch_sheets(frame))
+    # four corners, two splices, and the cross wall's ends, which are as long as its mates are wide
+    assert "GAUGE 101 14 laps SAW DEPTH 25; 100 wide: rip 50 deep from each edge; 150 wide: rip 75 deep from" in said
+    assert "GAUGE 151 2 laps SAW DEPTH 25; rip 50 deep from each edge" in said
+
+
 def test_a_frame_without_laps_has_boards_only() -> None:
     _, pages = drawn("one", "A4")
     assert len(pages) == 1

@@ -69,8 +69,10 @@ def test_long_titles_names_and_sixty_advices_fit(size: str, letter: str) -> None
     _sound(pages)
     text = words(pages)
     assert "Rules that do not hold: 60" in text
-    assert "and 40 more in report.json" in text
-    assert all(f"place {number} " in text for number in range(20))
+    # five places of each of seven rules
+    assert "and 25 more in report.json" in text
+    assert all(f"place {number} " in text for number in range(35))
+    assert "place 35 " not in text
     assert "T299" in text
 
 
@@ -126,6 +128,26 @@ def test_rules_that_must_hold_come_first() -> None:
     assert "kept" not in text
     assert "All 1 rules" not in text
     assert "All rules that were judged hold" in text_of(frame, good(frame), verdicts[2:])
+
+
+def test_many_rules_are_capped_too() -> None:
+    frame = on(PLANS["garden-room"], "A4")
+    verdicts = [Verdict(f"rule {number}", "advice", "common practice", False, "here") for number in range(30)]
+    pages = cover_sheet(frame, good(frame), verdicts, [])
+    _sound(pages)
+    assert words(pages).count("Not so: here.") == 12
+    assert "and 18 more in report.json" in words(pages)
+
+
+def test_many_failures_are_capped_too() -> None:
+    frame = on(PLANS["terrace"], "A4")
+    right = good(frame)
+    checks = tuple(Check(f"check {number}", 1.0, 0.0) for number in range(40))
+    failed = dataclasses.replace(right, exact=dataclasses.replace(right.exact, checks=checks))
+    pages = cover_sheet(frame, failed, judge(frame), [])
+    _sound(pages)
+    assert "40 failed" in words(pages)
+    assert "and 28 more in report.json" in words(pages)
 
 
 @pytest.mark.parametrize(
