@@ -52,7 +52,7 @@ def proof_words(frame: Frame, proof: Proof | None) -> list[str]:
             f"what the clearance of {frame.plan.lap.clearance:g} makes: at most {gap:.3g} mm³ off.",
         ]
     found += [
-        f"No other near pieces clash ({proof.pairs_tested} pairs tested).",
+        f"Pairs of pieces near each other, mates or not: {proof.pairs_tested} tested, none clashes.",
         "Every piece can be lowered straight down in the laying order. Tops and undersides are flush.",
         "This proves the shapes, not the timber, the sawing or the structure.",
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
+from bench.terrace import terrace
 from plans import Spec
 
 from platemodel.frame import Frame, decide
@@ -55,13 +56,6 @@ BROAD = Spec(
     apart=10.0,
 )
 """Gauges larger than the paper."""
-
-
-def terrace(bays: int) -> str:
-    """The text of a large plan."""
-    names: dict[str, object] = {}
-    exec((ROOT / "tests" / "bench" / "terrace.py").read_text("utf-8"), names)
-    return str(names["terrace"](bays))  # type: ignore[operator]
 
 
 def on(text: str, size: str) -> Frame:

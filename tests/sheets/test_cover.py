@@ -83,6 +83,7 @@ def test_what_failed_is_said_in_words_and_never_called_proved(tmp_path: Path) ->
     assert " Proved " in text
     assert f"{right.exact.kernel} on the STEP files, {right.mesh.kernel} on the STL files" in text
     assert "lowered straight down" in text
+    assert f"mates or not: {right.pairs_tested} tested, none clashes" in text
     wrong = dataclasses.replace(right.mesh.laps[1], clash=777.0, fill=0.5)
     laps = (right.mesh.laps[0], wrong, *right.mesh.laps[2:])
     check = Check("frame.step: tops not flush, mm", 0.25, 1e-6)
