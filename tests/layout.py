@@ -61,7 +61,11 @@ def faults(page: Page, framed: bool = True) -> list[str]:
                 (LEFT, page.height - MARGIN),
             ]
         )
-        found += [f"off the frame: {m.text!r} at {m.at}" for (_, m), box in zip(texts, quads, strict=True) if not room.covers(box)]
+        found += [
+            f"off the frame: {m.text!r} at {m.at}"
+            for (_, m), box in zip(texts, quads, strict=True)
+            if not room.covers(box)
+        ]
     for one, other in tree.query(quads, predicate="intersects").T.tolist():
         if one < other and quads[one].intersection(quads[other]).area > 1e-3:
             found.append(f"overlap: {texts[one][1].text!r} and {texts[other][1].text!r} at {texts[one][1].at}")
@@ -74,7 +78,9 @@ def faults(page: Page, framed: bool = True) -> list[str]:
         elif isinstance(mark, Hatch):
             shape = Polygon(mark.outline)
             for index in tree.query(shape, predicate="intersects").tolist():
-                if shape.intersection(quads[index]).area > 1e-3 and not _cleared(page, number, texts[index], quads[index]):
+                if shape.intersection(quads[index]).area > 1e-3 and not _cleared(
+                    page, number, texts[index], quads[index]
+                ):
                     found.append(f"hatched: {texts[index][1].text!r} at {texts[index][1].at}")
         elif isinstance(mark, Line | Arrow) and mark.pen.width >= THICK:
             points = mark.points if isinstance(mark, Line) else (mark.tail, mark.head)

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 from platemodel.frame.values import Frame
 from platemodel.sheets.board_bars import board_pages
+from platemodel.sheets.cut_tables import FACE_UP
 from platemodel.sheets.flow import BODY, BODY_LINE, Columns, inner
 from platemodel.sheets.form import Room, sheet
 from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.lap_stacks import LapRow, rips, stacks
 from platemodel.sheets.lettering import fitted, width, wrapped
-from platemodel.sheets.page import NARROW, THIN, WIDE, Page
+from platemodel.sheets.page import BLACK, NARROW, THIN, WIDE, Page
 
 ROW = 5.6
 SECOND = 4.6
@@ -23,22 +24,22 @@ FIGURES_RIGHT = 1.6
 
 _SQUARE = [
     ("", 6.0),
-    ("mark", 14.0),
+    ("mark", 12.5),
     ("type", 11.0),
     ("cut", 7.5),
-    ("UP is, as drawn", 17.5),
+    ("UP is, as drawn", 21.0),
     ("half", 13.0),
     ("from", 14.6),
     ("to", 14.6),
     ("kind", 12.4),
-    ("mate", 14.0),
+    ("mate", 12.0),
 ]
 _LEANING = [
     ("", 6.0),
-    ("mark", 14.0),
+    ("mark", 12.5),
     ("type", 11.0),
     ("cut", 7.5),
-    ("UP is, as drawn", 17.5),
+    ("UP is, as drawn", 21.0),
     ("half", 13.0),
     ("edge", 9.5),
     ("from", 14.6),
@@ -150,6 +151,8 @@ class _Block:
                 if self._room(self.row, face) and count > 1 and number:
                     self._band(f"{count} alike, {count - number} more of them")
                 self._row(row)
+                if count > 1:
+                    self._bracket()
             page, x, y = self.flow.page, self.flow.x, self.flow.y
             page.line([(x, y), (x + self.flow.width, y)], NARROW)
         self.flow.y += 5.0
@@ -212,11 +215,16 @@ class _Block:
         flow.page.text(flow.x + 1.0, flow.y + 3.6, fitted(words, BODY, flow.width - 2.0, bold=True), BODY, bold=True)
         flow.y += BAND
 
+    def _bracket(self) -> None:
+        """A black bar beside a row that is one of several alike."""
+        x, top, bottom = self.flow.x, self.flow.y - self.row, self.flow.y
+        self.flow.page.area([(x, top), (x + 0.5, top), (x + 0.5, bottom), (x, bottom)], BLACK)
+
     def _row(self, row: LapRow) -> None:
         flow = self.flow
         page, x, y = flow.page, flow.x, flow.y
         page.box(x + 0.7, y + 0.8, 4.0, 4.0)
-        up = "top" if row.top_up else "underside"
+        up = f"{FACE_UP[not row.top_up]} {'top' if row.top_up else 'underside'}"
         half = "UNDER" if row.under else "OVER"
         cells: list[tuple[str, ...]] = [("",), (row.mark,), (row.type,), (str(row.cut + 1),), (up,), (half,)]
         if self.leaning:

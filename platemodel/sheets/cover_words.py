@@ -37,7 +37,7 @@ def proof_words(frame: Frame, proof: Proof | None) -> list[str]:
     """What was proved, with figures; or what was not, with what failed."""
     if proof is None:
         return ["NOT PROVED: no proof was made of this frame. Do not cut."]
-    kernels = f"{proof.exact.kernel} on the STEP files, {proof.mesh.kernel} on the STL files"
+    kernels = f"{proof.exact.kernel}; {proof.mesh.kernel}"
     if not proof.passed:
         failed = _failures(frame, proof)
         lines = [f"NOT PROVED, DO NOT CUT. Tried by two unrelated kernels ({kernels}); {len(failed)} failed:"]
@@ -48,8 +48,8 @@ def proof_words(frame: Frame, proof: Proof | None) -> list[str]:
         clash, fill = max(abs(lap.clash) for lap in laps), min(lap.fill for lap in laps)
         gap = max(abs(lap.gap - lap.gap_expected) for lap in laps)
         found += [
-            f"Mating halves fill each other: least fill {fill:.9g} of 1. No clash: worst {clash:.3g} mm³. The gap is "
-            f"what the clearance of {frame.plan.lap.clearance:g} makes: at most {gap:.3g} mm³ off.",
+            f"Mating halves fill each other: least fill {fill:.9g} of 1. No clash: worst {_tiny(clash)}. The gap is "
+            f"what the clearance of {frame.plan.lap.clearance:g} makes: {_tiny(gap)} off at most.",
         ]
     found += [
         f"Pairs of pieces near each other, mates or not: {proof.pairs_tested} tested, none clashes.",
@@ -57,6 +57,11 @@ def proof_words(frame: Frame, proof: Proof | None) -> list[str]:
         "This proves the shapes, not the timber, the sawing or the structure.",
     ]
     return found
+
+
+def _tiny(volume: float) -> str:
+    """A volume in words that need no powers of ten."""
+    return "less than 0.001 mm³" if volume < 0.001 else f"{volume:.3f} mm³"
 
 
 def _failures(frame: Frame, proof: Proof) -> list[str]:

@@ -90,7 +90,8 @@ def boards_of(frame: Frame) -> dict[int, str]:
     """For each piece, the board it is cut from, what else comes off it, and how far it may slide along it."""
     found = {}
     for board in frame.boards:
-        slide = whole(board.offcut)
+        # rounded down: nothing may slide further than it
+        slide = math.floor(board.offcut + 1e-6)
         for index in board.pieces:
             others = [frame.pieces[other].mark for other in board.pieces if other != index]
             shown = ", ".join(others[:3]) + (" …" if len(others) > 3 else "")

@@ -73,8 +73,8 @@ def beside_block(page: Page) -> Room:
 def number(pages: Sequence[Page]) -> None:
     """Write into each sheet's title block which page of how many it is."""
     for count, page in enumerate(pages, start=1):
-        x, y = page.width - MARGIN - PAGE_FIELD + 1.2, page.height - MARGIN - 1.1
-        page.text(x, y, f"{count} of {len(pages)}", 2.5, bold=True)
+        x, y = page.width - MARGIN - PAGE_FIELD + 1.2, page.height - MARGIN - BLOCK_HEIGHT / 3
+        _field(page, x, y, f"{count} of {len(pages)}", PAGE_FIELD - 2.4)
 
 
 def _title_block(page: Page, room: Room, job: Job, kind: str, name: str, scale: str, part: str) -> None:
@@ -123,8 +123,8 @@ def _field(page: Page, x: float, y: float, text: str, room: float) -> None:
             page.text(x, bottom, text, height, bold=True)
             return
     first, *rest = wrapped(text, 1.8, room, bold=True)
-    page.text(x, bottom - 2.3, first, 1.8, bold=True)
-    page.text(x, bottom + 0.1, fitted(" ".join(rest), 1.8, room, bold=True), 1.8, bold=True)
+    page.text(x, bottom - 1.9, first, 1.8, bold=True)
+    page.text(x, bottom + 0.45, fitted(" ".join(rest), 1.8, room, bold=True), 1.8, bold=True)
 
 
 def _date(value: str | datetime.date | None) -> str | None:

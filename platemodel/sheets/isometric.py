@@ -20,7 +20,7 @@ COS, SIN = math.cos(math.radians(30.0)), 0.5
 TOWARDS: Vertex = (1.0, -1.0, 1.0)
 """The way to the eye: it looks from the south-east and above."""
 
-LIFT = 2.2
+LIFT = 3.0
 """How far the over piece is lifted, in depths of the plate."""
 BEYOND = 1.2
 """How much of a piece is shown on either side of a lap, in widths of the plate."""

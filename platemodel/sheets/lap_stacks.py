@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from platemodel.frame.values import Frame
 from platemodel.sheets.gauges import Gauge
-from platemodel.sheets.tape import shoulders
+from platemodel.sheets.tape import taped
 
 Figures = tuple[int, int]
 
@@ -59,7 +59,7 @@ def lap_row(frame: Frame, index: int, number: int) -> LapRow:
     piece = frame.pieces[index]
     half, shape = piece.halves[number], piece.shape
     cut = shape.cuts[number]
-    near, far = (shoulders(cut.low[edge], cut.high[edge], cut.high == shape.high) for edge in (0, 1))
+    near, far = (taped(shape, cut, edge) for edge in (0, 1))
     return LapRow(
         index,
         number,

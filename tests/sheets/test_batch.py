@@ -78,7 +78,7 @@ def _wanted(frame: Frame, index: int, number: int) -> tuple[str, ...]:
         assert abs(end - half.high[edge]) <= 1.0 + 1e-4
         # never shorter than the lap, and by less than a millimetre longer
         assert -0.03 <= end - begin - (half.high[edge] - half.low[edge]) < 1.0
-    up = "underside" if piece.place.turned_over else "top"
+    up = "⬓ underside" if piece.place.turned_over else "⬒ top"
     first = (piece.mark, frame.types[piece.type].name, str(number + 1), up, "UNDER" if half.under else "OVER")
     mate = frame.pieces[half.mate].mark
     if abs(half.high[1] - half.high[0]) > 0.05:

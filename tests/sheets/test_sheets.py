@@ -7,17 +7,23 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from plans import Spec
+from bench.terrace import terrace
+from hypothesis import HealthCheck, given, seed, settings
+from layout import faults
+from plans import Spec, specs
 
 from platemodel.frame import decide
+from platemodel.frame.values import Frame
 from platemodel.plan import parse_plan, read_plan
-from platemodel.sheets import drawn, svg
+from platemodel.sheets import drawn, finished, plan_figure, svg, unshown
 from platemodel.sheets.lettering import fitted, width, wrapped
-from platemodel.sheets.page import Line, Page, Text
+from platemodel.sheets.page import WIDE, Page, Text
 from platemodel.sheets.tape import shoulders, whole
+from platemodel.site.rules import judge
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = sorted((ROOT / "examples").glob("*.toml"))
+LONG = "The old coach house at the end of the lane behind the church"
 MANY = Spec(
     corners=((0, 0), (30_000, 0), (30_000, 4000), (0, 4000)),
     names=("front of the very long barn by the old road", "right", "back", "left"),
@@ -26,83 +32,76 @@ MANY = Spec(
 )
 
 
-def sheets_of(example: Path) -> dict[str, Page]:
-    return drawn(decide(read_plan(example)), proved=True)
+def sheets_of(frame: Frame) -> dict[str, Page]:
+    """Every sheet of a frame, cover and all, as for a proof that has not been made."""
+    return finished(frame, drawn(frame), None, judge(frame), passed=True)
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
-def test_nothing_is_drawn_off_the_paper_or_over_its_frame(example: Path) -> None:
-    for name, page in sheets_of(example).items():
-        _inside(name, page)
+def test_no_text_of_an_example_collides_or_leaves_its_sheet(example: Path) -> None:
+    frame = decide(read_plan(example))
+    assert all_faults(frame) == []
 
 
-def test_a_piece_with_many_laps_and_a_type_of_many_pieces_fit_too() -> None:
-    pages = drawn(MANY.frame(), proved=True)
-    assert any("-2" in name for name in pages)
-    for name, page in pages.items():
-        _inside(name, page)
-    cuts = max(len(kind.shape.cuts) for kind in MANY.frame().types)
-    text = " ".join(m.text for page in pages.values() for m in page.marks if isinstance(m, Text))
-    assert f" {cuts} " in text
+@pytest.mark.parametrize("sheet", ["A4", "A3"])
+def test_many_laps_on_a_piece_and_long_names_stay_apart(sheet: str) -> None:
+    text = MANY.text().replace('title = "Made by a test"', f'title = "{LONG}"\nsheet = "{sheet}"\nowner = "{LONG}"')
+    frame = decide(parse_plan(text))
+    assert frame.plan.job.sheet == sheet
+    assert all_faults(frame) == []
+    words = " ".join(m.text for page in drawn(frame).values() for m in page.marks if isinstance(m, Text))
+    most = max(len(kind.shape.cuts) for kind in frame.types)
+    assert most >= 40
+    assert f" {most} " in words
 
 
-def _inside(name: str, page: Page) -> None:
-    for mark in page.marks:
-        if isinstance(mark, Text):
-            size = width(mark.text, mark.height, mark.bold)
-            x, y = mark.at
-            before = {"start": 0.0, "middle": size / 2, "end": size}[mark.anchor]
-            if mark.turn == 90.0:
-                spans = [(x - mark.height, x), (y - size + before, y + before)]
-            elif mark.turn == 0.0:
-                spans = [(x - before, x - before + size), (y - mark.height, y)]
-            else:
-                continue
-            (left, right), (top, bottom) = spans
-            assert left >= 20.0, (name, mark)
-            assert right <= page.width - 10.0 + 1e-6, (name, mark)
-            assert top >= 10.0, (name, mark)
-            assert bottom <= page.height - 10.0, (name, mark)
-        elif isinstance(mark, Line):
-            for x, y in mark.points:
-                assert 19.9 <= x <= page.width - 9.9, (name, mark)
-                assert 9.9 <= y <= page.height - 9.9, (name, mark)
+@pytest.mark.parametrize("bays", [1, 60])
+def test_a_terrace_stays_legible(bays: int) -> None:
+    assert all_faults(decide(parse_plan(terrace(bays)))) == []
 
 
-@pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
-def test_upright_texts_do_not_collide(example: Path) -> None:
-    for name, page in sheets_of(example).items():
-        _apart(name, page)
+def test_one_piece_alone_has_its_sheets() -> None:
+    frame = Spec(corners=((0, 0), (900, 0)), names=("only",), closed=False).frame()
+    assert len(frame.pieces) == 1
+    assert all_faults(frame) == []
+    assert {"plan", "laying", "T1"} <= set(drawn(frame))
 
 
-def test_marks_do_not_collide_on_a_crowded_plan() -> None:
-    for name, page in drawn(MANY.frame(), proved=True).items():
-        _apart(name, page)
+@pytest.mark.parametrize("chunk", range(4))
+def test_no_text_of_a_random_plan_collides_or_leaves_its_sheet(chunk: int) -> None:
+    @seed(chunk)
+    @settings(max_examples=25, deadline=None, database=None, suppress_health_check=list(HealthCheck))
+    @given(specs())
+    def judge_one(spec: Spec) -> None:
+        assert all_faults(spec.frame()) == []
+
+    judge_one()
 
 
-def _apart(name: str, page: Page) -> None:
-    boxes = []
-    for mark in page.marks:
-        if isinstance(mark, Text) and mark.turn in (0.0, 90.0):
-            size = width(mark.text, mark.height, mark.bold)
-            before = {"start": 0.0, "middle": size / 2, "end": size}[mark.anchor]
-            x, y = mark.at
-            box = (
-                (x - before, y - mark.height, x - before + size, y)
-                if mark.turn == 0.0
-                else (x - mark.height, y - size + before, x, y + before)
-            )
-            boxes.append((box, mark.text))
-    for number, (one, text) in enumerate(boxes):
-        for other, word in boxes[number + 1 :]:
-            apart = one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
-            assert apart, (name, text, word)
+def all_faults(frame: Frame) -> list[str]:
+    found = [f"{name}: {fault}" for name, page in sheets_of(frame).items() for fault in faults(page)]
+    return found + [f"figure: {fault}" for fault in faults(plan_figure(frame), framed=False)]
+
+
+def test_the_check_of_layouts_finds_what_is_wrong() -> None:
+    page = Page(297.0, 210.0, "spoiled")
+    page.text(50, 50, "one")
+    page.text(51, 50.5, "other")
+    page.text(100, 50, "crossed")
+    page.line([(90, 49), (140, 49)], WIDE)
+    page.text(150, 50, "hidden")
+    page.area([(140, 45), (170, 45), (170, 52), (140, 52)], (1.0, 1.0, 1.0))
+    page.text(2, 2, "off")
+    page.hatch([(200, 40), (220, 40), (220, 60), (200, 60)])
+    page.text(205, 50, "hatched")
+    kinds = {fault.split(":")[0] for fault in faults(page)}
+    assert kinds == {"overlap", "crossed by a thick line", "hidden", "off the frame", "hatched"}
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
 def test_every_cut_and_mark_stands_on_its_type_s_sheet(example: Path) -> None:
     frame = decide(read_plan(example))
-    pages = drawn(frame, proved=True)
+    pages = drawn(frame)
     for kind in frame.types:
         texts = [
             mark.text
@@ -126,22 +125,39 @@ def test_every_cut_and_mark_stands_on_its_type_s_sheet(example: Path) -> None:
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
 def test_the_svg_is_sound_and_says_millimetres(example: Path) -> None:
-    for page in sheets_of(example).values():
+    for page in sheets_of(decide(read_plan(example))).values():
         root = ElementTree.fromstring(svg(page))
         assert root.get("width") == f"{page.width:g}mm"
         assert root.get("viewBox") == f"0 0 {page.width:g} {page.height:g}"
 
 
 def test_a_failed_proof_stands_across_every_sheet() -> None:
-    for page in drawn(decide(read_plan(EXAMPLES[0])), proved=False).values():
-        assert any(isinstance(mark, Text) and mark.text.startswith("NOT PROVED") for mark in page.marks)
-    for page in drawn(decide(read_plan(EXAMPLES[0])), proved=True).values():
-        assert not any(isinstance(mark, Text) and "NOT PROVED" in mark.text for mark in page.marks)
+    frame = decide(read_plan(EXAMPLES[0]))
+    for page in finished(frame, drawn(frame), None, [], passed=False).values():
+        assert any(isinstance(mark, Text) and mark.text.startswith("NOT PROVED – DO NOT CUT") for mark in page.marks)
+    for page in finished(frame, drawn(frame), None, [], passed=True).values():
+        assert not any(isinstance(mark, Text) and mark.text.startswith("NOT PROVED – DO") for mark in page.marks)
+
+
+def test_every_page_says_which_it_is() -> None:
+    pages = sheets_of(decide(read_plan(EXAMPLES[0])))
+    for number, page in enumerate(pages.values(), start=1):
+        assert any(isinstance(mark, Text) and mark.text == f"{number} of {len(pages)}" for mark in page.marks)
+
+
+def test_letters_that_the_font_lacks_are_boxes_and_told() -> None:
+    plan = parse_plan(MANY.text().replace("Made by a test", "Haus 漢 ok"))
+    (verdict,) = [found for found in unshown(plan) if not found.passed]
+    assert "job.title" in verdict.where
+    assert "'漢'" in verdict.where
+    words = [mark.text for mark in drawn(decide(plan))["plan"].marks if isinstance(mark, Text)]
+    assert "Haus □ ok" in words
+    assert all(found.passed for found in unshown(read_plan(EXAMPLES[0])))
 
 
 def test_a_title_cannot_break_the_svg() -> None:
     text = MANY.text().replace("Made by a test", 'A <b>& title, \\"quoted\\"')
-    page = drawn(decide(parse_plan(text)), proved=True)["plan"]
+    page = drawn(decide(parse_plan(text)))["plan"]
     ElementTree.fromstring(svg(page))
 
 
