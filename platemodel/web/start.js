@@ -12,6 +12,6 @@ document.querySelector(".legend").append(
   ),
 );
 
-window.platemodel = { pieces, state, listen, pick, setStep, showAll, hidePicked, pickAlong, near, isMate, isShown };
+window.platemodel = { pieces, state, listen, pick, setStep, setApart, showLaid, showAll, hidePicked, pickAlong, near, isMate, isShown };
 pick((nextToLay() || pieces[0]).mark);
 document.documentElement.classList.add("ready");

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from platemodel.frame.values import Frame, Piece
+from platemodel.sheets import outline
 from platemodel.sheets.cut_tables import datum_side
 from platemodel.sheets.page import Page
 from platemodel.sheets.tape import whole
@@ -38,8 +39,8 @@ def page_values(
         "joints": [_joint(joint) for joint in report["joints"]],
         "checks": _failed_checks(report),
         "sheets": [
-            {"name": name, "title": page.title.removeprefix(f"{job.title}: "), "types": _types_of(frame, name)}
-            for name, page in pages.items()
+            {"name": name, "title": words, "types": _types_of(frame, name)}
+            for name, (words, _) in zip(pages, outline(pages), strict=True)
         ],
         "files": [{"path": path, "what": what} for path, what in files],
     }

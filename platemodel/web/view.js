@@ -153,7 +153,7 @@ function start(context) {
   function colours() {
     const dark = document.documentElement.dataset.theme === "dark";
     materials.edge.uniforms.dark.value = dark ? 0.1 : 0.65;
-    renderer.setClearColor(new THREE.Color().setStyle(property("--ground"), THREE.LinearSRGBColorSpace), 1);
+    renderer.setClearColor(new THREE.Color(property("--ground")), 1);
     soon();
   }
 
@@ -219,7 +219,7 @@ function start(context) {
   deeds.reset();
   showLooks();
   colours();
-  Object.assign(page, { orbit, markAt, draw, onScreen: (mark) => {
+  Object.assign(page, { orbit, whole: deeds.reset, markAt, draw, onScreen: (mark) => {
     const at = project(page.pieces.find((piece) => piece.mark === mark));
     const area = canvas.getBoundingClientRect();
     return at && { x: at.x + area.left, y: at.y + area.top };

@@ -1,0 +1,144 @@
+"""The page asks for nothing, runs nothing that a plan brings, and is the same each time."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+from typing import Any
+
+from web_pages import Opener, page_of, write_page
+
+from platemodel.frame import Frame
+
+HOSTILE = "</script><script>hurt=1</script><img src=x onerror=hurt=2>"
+"""57 characters, as long as a name may be."""
+
+TITLE = f"{HOSTILE}{'<svg onload=hurt=3>'}<!--&amp;&quot;\\\"'" + "W" * 95
+PLAN = f"""
+[job]
+title = "{TITLE}"
+number = "{HOSTILE}"
+revision = "<b>"
+owner = "{HOSTILE}"
+creator = "{HOSTILE}"
+approver = "{HOSTILE}"
+
+[plate]
+width = 100
+depth = 50
+
+[stock]
+lengths = [3600, 4200, 4800]
+
+[[shell]]
+name = "{HOSTILE}"
+leaf = 100
+corners = [[0, 0], [4000, 0], [4000, 3000], [0, 3000]]
+walls = ["{HOSTILE}", "a&lt;b", "'\\"><i>", "${{own}}"]
+
+[[opening]]
+name = "{HOSTILE}"
+wall = "a&lt;b"
+from = 1000
+to = 1900
+
+[[bearing]]
+name = "{HOSTILE}"
+wall = "a&lt;b"
+at = 1500
+width = 35
+"""
+ONE_PIECE = """
+[job]
+title = "One plate"
+[plate]
+width = 100
+depth = 50
+[stock]
+lengths = [3600]
+[[shell]]
+name = "wall"
+leaf = 100
+closed = false
+corners = [[0, 0], [3000, 0]]
+"""
+
+
+def test_texts_of_a_plan_are_shown_and_never_run(open_page: Opener, tmp_path: Path) -> None:
+    opened = open_page(write_page(tmp_path / "job", PLAN, passed=False))
+    title = TITLE.replace('\\"', '"')
+    assert opened.js("document.querySelector('h1').textContent") == title
+    assert opened.js("document.title") == f"{title} – wall plates"
+    walls = opened.js("platemodel.pieces.flatMap((piece) => piece.walls)")
+    assert {HOSTILE, "a&lt;b", "'\"><i>", "${own}"} == set(walls)
+    texts = opened.js("[...document.querySelectorAll('#list .about')].map((one) => one.textContent)")
+    assert all(any(wall in text for text in texts) for wall in walls)
+    for mark in opened.js("platemodel.pieces.map((piece) => piece.mark)"):
+        opened.js(f"platemodel.pick('{mark}')")
+    assert opened.js("typeof hurt") == "undefined"
+    assert opened.js("document.querySelectorAll('img, body i:not(.swatch), main b:not(.legend b)').length") == 0
+    assert "NOT PROVED – DO NOT CUT" in opened.page.locator("#verdict").inner_text()
+    assert "Do not cut" in opened.page.locator("#next").inner_text()
+
+
+def test_a_script_that_is_not_the_pages_own_is_refused(open_page: Opener, built: Path, tmp_path: Path) -> None:
+    text = built.read_text("utf-8").replace("</body>", "<script>hurt = 1</script><img src=x onerror='hurt = 2'></body>")
+    (tmp_path / "index.html").write_text(text, "utf-8")
+    opened = open_page(tmp_path / "index.html")
+    assert opened.js("typeof hurt") == "undefined"
+    assert any("Content Security Policy" in complaint for complaint in opened.complaints)
+    opened.complaints.clear()
+
+
+def test_the_page_asks_for_nothing_but_itself(open_page: Opener, built: Path) -> None:
+    opened = open_page()
+    opened.page.click("#on")
+    opened.page.wait_for_timeout(100)
+    assert [url for url in opened.asked if not url.startswith("data:")] == [built.as_uri()]
+
+
+def test_files_that_stand_beside_the_page_are_found(open_page: Opener, built: Path) -> None:
+    opened = open_page()
+    opened.page.click("#files summary")
+    opened.page.locator("#files-words", has_text="in the same folder").wait_for(timeout=5000)
+    assert opened.asked[-1] == (built.parent / "sheets" / "plan.svg").as_uri()
+    assert opened.page.locator("#files a").get_attribute("href") == "./sheets/plan.svg"
+
+
+def test_a_page_sent_alone_says_that_its_files_are_not_there(open_page: Opener, built: Path, tmp_path: Path) -> None:
+    opened = open_page(Path(shutil.copy(built, tmp_path / "index.html")))
+    opened.page.click("#files summary")
+    opened.page.locator("#files-words", has_text="sent alone").wait_for(timeout=5000)
+    # the browser itself notes that the picture is not there
+    assert all("ERR_FILE_NOT_FOUND" in complaint for complaint in opened.complaints)
+    opened.complaints.clear()
+
+
+def test_a_frame_of_one_piece_is_usable(open_page: Opener, tmp_path: Path) -> None:
+    opened = open_page(write_page(tmp_path / "job", ONE_PIECE))
+    assert opened.page.locator("#said").inner_text() == "Lay 1st: A1, type T1, no lap."
+    assert "no lap" in opened.page.locator("#joints").inner_text()
+    opened.press_piece("A1")
+    opened.page.click("#on")
+    assert opened.picked == "A1"
+
+
+def test_the_page_is_the_same_each_time_and_not_large(
+    bungalow: Frame, bungalow_report: dict[str, Any], built: Path
+) -> None:
+    text = built.read_text("utf-8")
+    assert page_of(bungalow, bungalow_report) == text
+    assert len(text.encode()) < 1_500_000
+    assert "http-equiv" in text
+    assert "three.js authors" in text
+    assert "Bitstream" in text
+
+
+def test_a_page_that_failed_names_what_failed(bungalow: Frame, bungalow_report: dict[str, Any]) -> None:
+    joints = [
+        joint | ({"passed": False, "clash": 12.5, "failed": ["clash"]} if joint["id"] == "A1-B1" else {})
+        for joint in bungalow_report["joints"]
+    ]
+    text = page_of(bungalow, bungalow_report | {"passed": False, "joints": joints})
+    assert "<strong>NOT PROVED – DO NOT CUT</strong> Failed: laps A1-B1</p>" in text
+    assert "NOT PROVED – DO NOT CUT" not in page_of(bungalow, bungalow_report)

@@ -1,0 +1,90 @@
+"""A piece picked in one place is picked in all, and its facts and sheet come up."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from web_pages import ROOT, Opened, Opener, shows, write_page
+
+WAYS = ("plan", "view", "list", "laps", "mate")
+
+
+def pick(opened: Opened, way: str, mark: str) -> None:
+    page = opened.page
+    if way == "plan":
+        page.locator(f'#plan-paper g[data-of="{mark}"] text').last.click()
+    elif way == "view":
+        opened.press_piece(mark)
+    elif way == "list":
+        page.locator(f'#list .pick[data-mark="{mark}"]').click()
+    elif way == "laps":
+        page.locator(f'#joints-scroll button[data-mark="{mark}"]').first.click()
+    else:
+        # D1 comes down on C1, so C1's facts lead to it
+        page.locator('#list .pick[data-mark="C1"]').click()
+        page.locator("#piece td button", has_text=mark).click()
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_piece_picked_anywhere_is_shown_everywhere(opened: Opened, way: str) -> None:
+    assert opened.picked == "A1"
+    pick(opened, way, "D1")
+    shows(opened, "D1", "T1")
+
+
+def test_facts_tell_how_the_piece_is_laid(opened: Opened) -> None:
+    pick(opened, "list", "D1")
+    words = opened.page.locator("#piece").inner_text()
+    for fact in ("6 of 13", "T1", "5750 mm", "spine, return", "as drawn on its sheet is up", "of the plan", "6000 mm"):
+        assert fact in words
+    rows = opened.page.locator("#piece tbody tr").all_inner_texts()
+    assert rows[0].split("\t")[1:] == ["tee", "over half", "proved"]
+
+
+def test_a_piece_laid_upside_down_says_so(open_page: Opener, tmp_path: Path) -> None:
+    opened = open_page(write_page(tmp_path / "job", (ROOT / "examples" / "two-shells.toml").read_text("utf-8")))
+    said = opened.js(
+        """platemodel.pieces.filter((piece) => {
+          platemodel.pick(piece.mark);
+          return document.querySelector("#piece dl").textContent.includes("UNDERSIDE");
+        }).map((piece) => piece.mark)"""
+    )
+    assert said == ["F1"]
+
+
+def test_sheets_are_chosen_and_made_larger(opened: Opened) -> None:
+    page = opened.page
+    page.locator("#sheet").select_option("plan")
+    leaf = page.locator("#sheet-paper .leaf")
+    assert leaf.locator("svg").get_attribute("aria-label") == "Bungalow, plot 4: wall plates, plan plan"
+    before = page.locator("#sheet").evaluate("one => one.selectedIndex")
+    page.click("#sheet-on")
+    assert page.locator("#sheet").evaluate("one => one.selectedIndex") == before + 1
+    page.click("#sheet-back")
+    assert page.locator("#sheet").input_value() == "plan"
+    wide = leaf.bounding_box()["width"]
+    page.click("#larger")
+    assert leaf.bounding_box()["width"] > 1.5 * wide
+    assert page.locator("#sheet-paper").evaluate("one => one.scrollWidth > one.clientWidth")
+    page.click("#fit")
+    assert leaf.bounding_box()["width"] == wide
+
+
+def test_a_press_beside_a_thin_plate_still_picks_it(opened: Opened) -> None:
+    plate = opened.page.locator('#plan-paper g[data-of="D1"] polygon').first
+    opened.page.locator("h1").scroll_into_view_if_needed()
+    at = plate.bounding_box()
+    opened.page.mouse.click(at["x"] - 9, at["y"] + at["height"] * 0.35)
+    assert opened.picked == "D1"
+
+
+def test_a_drag_turns_the_view_and_picks_nothing(opened: Opened) -> None:
+    before, place = opened.picked, opened.js("platemodel.onScreen('D1')")
+    opened.page.mouse.move(place["x"], place["y"])
+    opened.page.mouse.down()
+    opened.page.mouse.move(place["x"] + 120, place["y"], steps=4)
+    opened.page.mouse.up()
+    assert opened.picked == before
+    assert opened.js("platemodel.onScreen('A1')") != place
+    assert opened.js("platemodel.onScreen('D1')") != place

@@ -1,0 +1,80 @@
+"""What the page's tests share: how a page is written and opened, and what a picked piece looks like."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Page
+
+from platemodel.export.report import report
+from platemodel.frame import Frame, decide
+from platemodel.plan import read_plan
+from platemodel.sheets import drawn
+from platemodel.web import index_page
+
+ROOT = Path(__file__).parents[2]
+
+
+def page_of(frame: Frame, values: dict[str, Any], files: list[tuple[str, str]] | None = None) -> str:
+    """The page of a frame with its sheets."""
+    return index_page(frame, values, drawn(frame), files or [("sheets/plan.svg", "the plan")])
+
+
+def write_page(folder: Path, plan: str, passed: bool = True) -> Path:
+    """The page of a plan's text, without a proof's figures, in a new folder."""
+    folder.mkdir(exist_ok=True)
+    (folder / "plan.toml").write_text(plan, "utf-8")
+    frame = decide(read_plan(folder / "plan.toml"))
+    path = folder / "index.html"
+    path.write_text(page_of(frame, report(frame, [], None) | {"passed": passed}), "utf-8")
+    return path
+
+
+@dataclass
+class Opened:
+    """A page in the browser, what it asked for and what it complained of."""
+
+    page: Page
+    asked: list[str] = field(default_factory=list)
+    complaints: list[str] = field(default_factory=list)
+
+    def js(self, text: str) -> Any:
+        """What an expression comes to in the page."""
+        return self.page.evaluate(text)
+
+    @property
+    def picked(self) -> str:
+        """The mark of the picked piece."""
+        return str(self.js("platemodel.state.picked.mark"))
+
+    def press_piece(self, mark: str) -> None:
+        """Press a piece in the 3D view, where its label stands."""
+        self.page.locator("#canvas").scroll_into_view_if_needed()
+        at = self.js(f"platemodel.onScreen('{mark}')")
+        self.page.mouse.click(at["x"], at["y"])
+
+
+Opener = Callable[..., Opened]
+
+
+def shows(opened: Opened, mark: str, kind: str) -> None:
+    """Check that every part of the page shows a piece, and the sheet its type."""
+    page = opened.page
+    assert opened.picked == mark
+    assert page.locator("#plan-paper g.picked").evaluate_all(
+        "all => [...new Set(all.map((one) => one.dataset.of))]"
+    ) == [mark]
+    assert page.locator('#list [aria-pressed="true"] .mark').all_text_contents() == [mark]
+    pressed = page.locator('#joints-scroll [aria-pressed="true"]').all_inner_texts()
+    assert pressed
+    assert set(pressed) == {mark}
+    assert page.locator("#piece-head").inner_text() == f"Piece {mark}"
+    assert f": {mark}, type {kind}," in page.locator("#said").inner_text()
+    assert f"type {kind}" in str(page.locator("#sheet-paper svg").get_attribute("aria-label"))
+    assert page.locator("#sheet").input_value() == kind
+    if page.locator("#canvas").is_visible():
+        page.evaluate("platemodel.draw()")
+        assert page.locator(".labels .picked").inner_text().split()[0] == mark
