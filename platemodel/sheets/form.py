@@ -134,7 +134,5 @@ def _date(value: str | datetime.date | None) -> str | None:
 def stamp_not_proved(page: Page) -> None:
     """Put across a finished sheet what a failed proof means."""
     text = "NOT PROVED – DO NOT CUT"
-    height = 14.0
-    while width(text, height, bold=True) > page.width * 0.8:
-        height /= 1.2
+    height = next(h for h in (14.0, 10.0, 7.0, 5.0) if width(text, h, bold=True) <= page.width * 0.8 or h == 5.0)
     page.text(page.width / 2, page.height / 2, text, height, "middle", bold=True, turn=20.0, colour=(0.75, 0.1, 0.1))

@@ -27,6 +27,8 @@ from platemodel.sheets.tables import Column, table
 AROUND = 14.0
 KEY = 62.0
 """Width of the key at the right, mm on paper."""
+HEIGHTS = (5.0, 3.5, 2.5, 1.8)
+"""Heights of laying numbers that are tried, those of ISO 3098; a mark is a step smaller."""
 SIGN = 3.4
 """Size of the sign of a lap, mm on paper."""
 
@@ -124,7 +126,7 @@ def _numbers(page: Page, view: PlanView, taken: Taken) -> list[str]:
     """A ringed laying number and the mark on every piece; gives those that found no room."""
     left_out = []
     for piece in view.pieces:
-        if not any(_number(page, view, taken, piece, height) for height in (4.0, 3.0, 2.2, 1.8)):
+        if not any(_number(page, view, taken, piece, height) for height in HEIGHTS):
             left_out.append(f"{piece.order} ({piece.mark})")
     return left_out
 
@@ -135,7 +137,7 @@ def _number(page: Page, view: PlanView, taken: Taken, piece: Piece, height: floa
     steep = abs(strip.direction[1]) > abs(strip.direction[0])
     text = str(piece.order)
     radius = max(width(text, height, bold=True) / 2 + 0.9, height * 0.85)
-    small = max(1.8, height * 0.62)
+    small = HEIGHTS[min(HEIGHTS.index(height) + 1, len(HEIGHTS) - 1)]
     away = radius + 1.0 + (width(piece.mark, small, bold=True) / 2 if steep else small / 2)
     for low, high in whole_timber(view.frame, piece):
         for part in (0.5, 0.35, 0.65, 0.2, 0.8):
