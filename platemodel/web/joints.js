@@ -43,19 +43,29 @@ function jointRow(joint) {
 }
 
 const columns = ["lap", "kind", "under", "over", "angle", "clash mm³", "fill", "gap mm³", "seat mm²", "proof"];
-if (data.joints.length) {
+function showJoints() {
+  if (!data.joints.length) {
+    jointsArea.append(element("p", {}, "This frame has no lap."));
+    return;
+  }
   const head = element("tr", {}, ...columns.map((words) => element("th", { scope: "col" }, words)));
   const body = element("tbody", {}, ...data.joints.map(jointRow));
   jointsArea.append(element("table", {}, element("thead", {}, head), body));
   oneTabStop(jointsArea, "button");
-} else {
-  jointsArea.append(element("p", {}, "This frame has no lap."));
+  showPickedJoints();
 }
-listen(() => {
+
+function showPickedJoints() {
   const mark = state.picked?.mark;
   for (const line of jointsArea.querySelectorAll("tbody tr")) {
-    const marks = [...line.querySelectorAll("button")].map((one) => one.dataset.mark);
-    line.classList.toggle("picked", marks.includes(mark));
-    for (const one of line.querySelectorAll("button")) one.setAttribute("aria-pressed", String(one.dataset.mark === mark));
+    const buttons = [...line.querySelectorAll("button")];
+    line.classList.toggle("picked", buttons.some((one) => one.dataset.mark === mark));
+    for (const one of buttons) one.setAttribute("aria-pressed", String(one.dataset.mark === mark));
   }
+}
+
+listen((what) => {
+  if (what === "picked" || what === "step") showPickedJoints();
 });
+// a long table, far down: the frame is seen before it
+document.addEventListener("DOMContentLoaded", showJoints);

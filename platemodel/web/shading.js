@@ -12,32 +12,34 @@ vec4 placed() {
 const FACE_CORNER = `${PLACE}
 uniform vec3 roles[4];
 varying vec3 vColour;
-varying float vLight;
 varying float vRole;
 varying float vLook;
+varying vec3 vPlace;
 void main() {
   gl_Position = placed();
+  vPlace = position + vec3(0.0, 0.0, about.x * apart);
   vRole = about.y;
   vLook = look;
   vColour = roles[int(about.y + 0.5)];
-  vLight = 0.74 + 0.26 * normal.z + 0.1 * normal.x - 0.06 * normal.y;
 }`;
 
 const FACE = `
 uniform vec3 picked;
 uniform float ratio;
 varying vec3 vColour;
-varying float vLight;
 varying float vRole;
 varying float vLook;
+varying vec3 vPlace;
 float stripe(float at) { return step(fract(at / 9.0), 0.3); }
 void main() {
+  vec3 normal = normalize(cross(dFdx(vPlace), dFdy(vPlace)));
+  float light = 0.74 + 0.26 * normal.z + 0.1 * normal.x - 0.06 * normal.y;
   vec2 at = gl_FragCoord.xy / ratio;
   float up = stripe(at.x - at.y);
   float down = stripe(at.x + at.y);
   float dark = vRole < 0.5 ? 0.0 : vRole < 1.5 ? up : vRole < 2.5 ? max(up, down) : stripe(1.5 * at.y);
   vec3 colour = vLook > 1.5 ? picked : vLook > 0.5 ? mix(vColour, picked, 0.45) : vColour;
-  gl_FragColor = vec4(colour * vLight * (1.0 - 0.42 * dark), 1.0);
+  gl_FragColor = vec4(colour * light * (1.0 - 0.42 * dark), 1.0);
 }`;
 
 // edges are the piece's colour with ink in it: thin plates seen from afar are nearly all edge

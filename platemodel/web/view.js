@@ -16,10 +16,11 @@ function noSpace(words) {
 
 function start(context) {
   const box = extent(page.pieces);
-  const { faces, edges } = buildSolids(page.pieces, box.middle);
+  const solids = buildSolids(page.pieces, box.middle);
   const materials = buildMaterials();
   const scene = new THREE.Scene();
-  const shapes = [new THREE.Mesh(faces.geometry(), materials.face), new THREE.LineSegments(edges.geometry(), materials.edge)];
+  const [faces, edges] = solids.geometries();
+  const shapes = [new THREE.Mesh(faces, materials.face), new THREE.LineSegments(edges, materials.edge)];
   for (const shape of shapes) shape.frustumCulled = false;
   scene.add(...shapes);
 
@@ -56,6 +57,7 @@ function start(context) {
     const over = new THREE.Vector3().crossVectors(back, right);
     const half = Math.tan((camera.fov * Math.PI) / 360);
     const [wide, high] = [(box.high[0] - box.low[0]) / 2, (box.high[1] - box.low[1]) / 2];
+    if (stage.clientHeight) camera.aspect = stage.clientWidth / stage.clientHeight;
     let distance = 0;
     for (const x of [-wide, wide]) {
       for (const y of [-high, high]) {
@@ -127,9 +129,10 @@ function start(context) {
     let mark = null;
     page.pieces.forEach((piece, index) => {
       if (!page.isShown(piece)) return;
-      const [from, to] = faces.ranges[index];
-      for (let at = from * 3; at < to * 3; at += 9) {
-        const along = hitTriangle(origin, way, faces.position, at, (piece.order - 1) * lift());
+      const [from, to] = solids.ranges[index].faces;
+      for (let at = from; at < to; at += 3) {
+        const corners = [0, 1, 2].map((next) => solids.faces[at + next] * 3);
+        const along = hitTriangle(origin, way, solids.position, corners, (piece.order - 1) * lift());
         if (along < best) {
           best = along;
           mark = piece.mark;
@@ -143,10 +146,8 @@ function start(context) {
     const looks = page.pieces.map((piece) =>
       !page.isShown(piece) ? -1 : piece === page.state.picked ? 2 : page.isMate(piece) ? 1 : 0,
     );
-    [faces, edges].forEach((buffers, index) => {
-      buffers.setLooks(looks);
-      shapes[index].geometry.attributes.look.needsUpdate = true;
-    });
+    solids.setLooks(looks);
+    faces.attributes.look.needsUpdate = true;
     soon();
   }
 
