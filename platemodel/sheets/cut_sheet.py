@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from platemodel.frame.shape import Shape
 from platemodel.frame.values import Frame, Type
 from platemodel.plan.model import Job
 from platemodel.sheets import cut_tables
 from platemodel.sheets.form import BLOCK_HEIGHT, LEFT, MARGIN, SCALES, SIZES, Room, beside_block, sheet
-from platemodel.sheets.gauges import gauge_of, gauges
+from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.key_plan import draw_key_plan
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.mates import mates_of
@@ -33,18 +33,32 @@ LEAST_NOTES = 62.0
 """Notes are not broken into lines shorter than this (mm)."""
 
 
-def cut_sheets(frame: Frame, kind: Type) -> list[Page]:
+def cut_sheets(frame: Frame, kind: Type, batch: Batch) -> list[Page]:
     """The pages of a type's cut sheet, nearly always one or two."""
-    pages = _Pages(frame, kind, of=0).draw()
-    # drawn once more now that it is known of how many each is one
-    return _Pages(frame, kind, of=len(pages)).draw()
+    pages = _Pages(frame, kind, batch, of=1).draw()
+    # drawn once more where it turns out that each is one of several
+    return pages if len(pages) == 1 else _Pages(frame, kind, batch, of=len(pages)).draw()
+
+
+@dataclass(frozen=True)
+class Batch:
+    """What all cut sheets of a frame share: the board of each piece in words, and the gauge of each cut."""
+
+    boards: Mapping[int, str]
+    gauges: Mapping[tuple[int, int], Gauge]
+
+    @staticmethod
+    def of(frame: Frame) -> Batch:
+        """The batch of a frame."""
+        by_cut = {cut: gauge for gauge in gauges(frame) for cut in gauge.halves}
+        return Batch(cut_tables.boards_of(frame), by_cut)
 
 
 class _Pages:
     """The pages of one type as they fill."""
 
-    def __init__(self, frame: Frame, kind: Type, of: int) -> None:
-        self.frame, self.kind, self.of = frame, kind, of
+    def __init__(self, frame: Frame, kind: Type, batch: Batch, of: int) -> None:
+        self.frame, self.kind, self.batch, self.of = frame, kind, batch, of
         self.shape = kind.shape
         self.job: Job = frame.plan.job
         self.mates = mates_of(frame, kind)
@@ -88,11 +102,9 @@ class _Pages:
             top = max(self.room.top + HEADER, self.y - high - beneath)
             free = Room(left + row_width(row, scale), top, self.room.right, self.y - 2.0)
         free = replace(free, left=free.left + room_beside(shape, scale) + 2.0)
-        boards = cut_tables.boards_of(self.frame)
-        pieces = [cut_tables.piece_row(self.frame, index, boards) for index in self.kind.pieces]
-        found = gauges(self.frame)
+        pieces = [cut_tables.piece_row(self.frame, index, self.batch.boards) for index in self.kind.pieces]
         first = self.kind.pieces[0]
-        used = [gauge_of(found, first, number) for number in range(len(self.shape.cuts))]
+        used = [self.batch.gauges[first, number] for number in range(len(self.shape.cuts))]
         columns, rows = cut_tables.cut_columns(self.shape), cut_tables.cut_rows(self.shape, used)
         notes = cut_tables.notes(self.shape)
         used_width = 6.0 + sum(column.width for column in columns)
@@ -125,7 +137,12 @@ class _Pages:
         return []
 
     def table(self, title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
-        """A table, on further pages where one does not hold it."""
+        """A table, on further pages where one does not hold it; of one without rows the title."""
+        if not rows:
+            if self.y + 5.5 > self.room.bottom:
+                self.turn()
+            self.page.text(self.room.left + 3, self.y + 3.2, title, 2.5, bold=True)
+            self.y += 5.5
         while rows:
             if self.y + 12.5 + row_height(columns, rows[0]) > self.room.bottom:
                 self.turn()

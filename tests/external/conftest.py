@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import csv
+import fcntl
 import functools
 import json
+import os
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +18,9 @@ from platemodel.cli.building import build
 
 HERE = Path(__file__).parent
 PLANS = {path.stem: path for path in sorted((*HERE.parents[1].glob("examples/*.toml"), *HERE.glob("plans/*.toml")))}
+
+A3 = "-on-A3"
+"""End of the name of a plan that is drawn on A3 here and on A4 in its own file."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +62,7 @@ class Built:
 
 
 class Builder:
-    """Builds a plan at most once."""
+    """Builds a plan at most once, whichever of several test processes asks for it first."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
@@ -65,18 +70,51 @@ class Builder:
 
     def __call__(self, name: str) -> Built:
         if name not in self.done:
-            target = self.folder / name
-            assert build(str(PLANS[name]), str(target), False) == 0
-            self.done[name] = Built(PLANS[name], target)
+            with open(self.folder / f"{name}.lock", "w") as lock:
+                fcntl.flock(lock, fcntl.LOCK_EX)
+                plan, target = self._plan(name), self.folder / name
+                if not (target / "files.csv").exists():
+                    assert build(str(plan), str(target), False) == 0
+            self.done[name] = Built(plan, target)
         return self.done[name]
+
+    def _plan(self, name: str) -> Path:
+        """The plan's own file, or one on A3 for a name that ends so."""
+        if not name.endswith(A3):
+            return PLANS[name]
+        changed = self.folder / f"{name}.toml"
+        text = PLANS[name.removesuffix(A3)].read_text("utf-8")
+        assert "sheet =" not in text
+        changed.write_text(text.replace("[job]\n", '[job]\nsheet = "A3"\n', 1), "utf-8")
+        return changed
 
 
 @pytest.fixture(scope="session")
 def builder(tmp_path_factory: pytest.TempPathFactory) -> Builder:
-    return Builder(tmp_path_factory.mktemp("external"))
+    folder = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        folder = folder.parent
+    (folder / "external").mkdir(exist_ok=True)
+    return Builder(folder / "external")
+
+
+SHEETED = [*PLANS, f"canted-bay{A3}"]
+"""Plans whose sheets are read: among them some on A3."""
 
 
 @pytest.fixture(scope="session", params=list(PLANS))
 def built(request: pytest.FixtureRequest, builder: Builder) -> Built:
     """Each plan's results in turn."""
     return builder(request.param)
+
+
+@pytest.fixture(scope="session", params=SHEETED)
+def sheeted(request: pytest.FixtureRequest, builder: Builder) -> Built:
+    """Each plan's results in turn, and one's on the other paper size."""
+    return builder(request.param)
+
+
+@pytest.fixture(scope="session")
+def builder_of_one(builder: Builder) -> Built:
+    """The plan with the most oblique pieces, for tests that spoil what was read."""
+    return builder("canted-bay")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import base64
 import functools
+import math
 import re
 import struct
 import zlib
@@ -25,6 +26,18 @@ class Stroke:
     width: float
     dashed: bool
     closed: bool
+    dashes: str = ""
+    hatching: bool = False
+
+    @property
+    def level(self) -> bool:
+        """Whether it is one line from left to right."""
+        return len(self.points) == 2 and self.points[0][1] == self.points[1][1]
+
+    @property
+    def upright(self) -> bool:
+        """Whether it is one line up or down."""
+        return len(self.points) == 2 and self.points[0][0] == self.points[1][0]
 
 
 @dataclass(frozen=True)
@@ -33,6 +46,17 @@ class Words:
     text: str
     capitals: float
     bold: bool
+    turn: float = 0.0
+    anchor: str = "start"
+    length: float = 0.0
+
+    @property
+    def middle(self) -> Point:
+        """The middle of the letters: along the baseline by its anchor, up by half the capitals."""
+        along = self.length * {"start": 0.5, "middle": 0.0, "end": -0.5}[self.anchor]
+        cos, sin = math.cos(math.radians(self.turn)), math.sin(math.radians(self.turn))
+        up = self.capitals / 2
+        return self.at[0] + along * cos - up * sin, self.at[1] - along * sin - up * cos
 
 
 @dataclass(frozen=True)
@@ -119,19 +143,22 @@ def read(path: Path) -> Sheet:
     for item in root.iter():
         kind = item.tag.removeprefix(SVG)
         if kind in ("polyline", "polygon") and "stroke" in item.attrib:
-            dashed = "stroke-dasharray" in item.attrib
+            dashes = item.attrib.get("stroke-dasharray", "")
             points = _points(item.attrib["points"])
-            strokes.append(Stroke(points, float(item.attrib["stroke-width"]), dashed, kind == "polygon"))
+            strokes.append(Stroke(points, float(item.attrib["stroke-width"]), bool(dashes), kind == "polygon", dashes))
         elif kind == "path":
             # a path is a hatching: many lines of two points each
             for begin, end in re.findall(r"M(\S+ \S+?)L(\S+ [^M]+)", item.attrib["d"]):
                 pair = _points(f"{begin.replace(' ', ',')} {end.replace(' ', ',')}")
-                strokes.append(Stroke(pair, float(item.attrib["stroke-width"]), False, False))
+                strokes.append(Stroke(pair, float(item.attrib["stroke-width"]), False, False, hatching=True))
         elif kind == "text":
             bold = item.attrib.get("font-weight") == "700"
             size = float(item.attrib["font-size"]) * capitals[bold]
             at = float(item.attrib["x"]), float(item.attrib["y"])
-            words.append(Words(at, item.text or "", size, bold))
+            turned = re.match(r"rotate\((\S+) ", item.attrib.get("transform", ""))
+            turn = -float(turned[1]) if turned else 0.0
+            anchor, length = item.attrib.get("text-anchor", "start"), float(item.attrib["textLength"])
+            words.append(Words(at, item.text or "", size, bold, turn, anchor, length))
         else:
             assert kind in ("svg", "title", "style", "rect", "polygon", "g"), kind
     return Sheet(width, height, tuple(strokes), tuple(words))
