@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -127,12 +128,12 @@ class Frame:
     touching: tuple[tuple[int, int], ...]
     origin: Point
 
-    @property
+    @functools.cached_property
     def laying(self) -> Sequence[Piece]:
         """The pieces in laying order."""
-        return sorted(self.pieces, key=lambda piece: piece.order)
+        return tuple(sorted(self.pieces, key=lambda piece: piece.order))
 
-    @property
+    @functools.cached_property
     def size(self) -> tuple[float, float]:
         """Extent of the frame east and north, mm."""
         xs = [vertex[0] for piece in self.pieces for vertex in piece.vertices]

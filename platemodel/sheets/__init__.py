@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from platemodel.frame.values import Frame
 from platemodel.sheets.batch_sheet import batch_sheets
 from platemodel.sheets.cover import cover_sheet
-from platemodel.sheets.cut_sheet import cut_sheets
+from platemodel.sheets.cut_sheet import Batch, cut_sheets
 from platemodel.sheets.form import number, stamp_not_proved
 from platemodel.sheets.gauge_sheet import gauge_sheets
 from platemodel.sheets.lap_sheet import lap_sheets
@@ -36,6 +36,7 @@ _WORDS = {
 
 def drawn(frame: Frame) -> dict[str, Page]:
     """Every sheet of a frame but the cover, by name: further pages of one as 'T1-2'."""
+    batch = Batch.of(frame)
     pages: dict[str, Page] = {}
     for name, made in (
         ("plan", plan_sheets(frame)),
@@ -43,7 +44,7 @@ def drawn(frame: Frame) -> dict[str, Page]:
         ("laps", lap_sheets(frame)),
         ("gauge", gauge_sheets(frame)),
         ("batch", batch_sheets(frame)),
-        *((kind.name, cut_sheets(frame, kind)) for kind in frame.types),
+        *((kind.name, cut_sheets(frame, kind, batch)) for kind in frame.types),
     ):
         pages |= _named(name, made)
     return pages

@@ -53,11 +53,6 @@ def gauges(frame: Frame) -> tuple[Gauge, ...]:
     )
 
 
-def gauge_of(found: tuple[Gauge, ...], piece: int, half: int) -> Gauge:
-    """The gauge of a cut: a piece's and a half's number, counted from 0."""
-    return next(gauge for gauge in found if (piece, half) in gauge.halves)
-
-
 def _key(piece: Piece, half: Half) -> tuple[float, int, float]:
     lean = abs(half.high[1] - half.high[0])
     # a mitred splice does not occur: both lines of a cut lean alike

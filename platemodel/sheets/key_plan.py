@@ -11,8 +11,8 @@ from platemodel.sheets.page import BLACK, THIN, Page
 from platemodel.sheets.plan_labels import centred
 from platemodel.sheets.plan_view import PlanView, datum, whole_timber, whole_view
 
-MANY = 300
-"""Of a frame with more pieces only those of the type, and its outline, are shown."""
+MANY = 150
+"""Of a frame with more runs only its outline is shown about the pieces of the type."""
 
 
 def draw_key_plan(page: Page, frame: Frame, room: Room, chosen: Collection[int]) -> None:
@@ -21,10 +21,10 @@ def draw_key_plan(page: Page, frame: Frame, room: Room, chosen: Collection[int])
     inner = Room(room.left + 8.0, room.top + 2.5, room.right - 8.0, room.bottom - 2.5)
     view = whole_view(frame, inner, max(east / inner.width, north / inner.height))
     taken = Taken()
-    if len(frame.pieces) <= MANY:
-        for index, piece in enumerate(frame.pieces):
-            if index not in chosen:
-                page.line([view.on_piece(piece, sum(end) / 2) for end in (piece.low, piece.high)], THIN)
+    if len(frame.runs) <= MANY:
+        for run in frame.runs:
+            line = [run.strip.point(sum(end) / 2, run.strip.width / 2) for end in (run.low, run.high)]
+            page.line([view.of_plan(point) for point in line], THIN)
     else:
         page.box(*view((0.0, north)), east / view.scale, north / view.scale, THIN)
     for index in sorted(chosen):

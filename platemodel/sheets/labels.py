@@ -37,7 +37,12 @@ class Taken:
 
     def free(self, box: Box) -> bool:
         """Whether a box is clear of all that are taken."""
-        return not any(_overlap(box, other) for cell in _cells(box) for other in self._cells.get(cell, ()))
+        left, top, right, bottom = box
+        for cell in _cells(box):
+            for other in self._cells.get(cell, ()):
+                if left < other[2] and other[0] < right and top < other[3] and other[1] < bottom:
+                    return False
+        return True
 
     def block(self, box: Box) -> None:
         """Take a box whether it is clear or not."""
@@ -63,7 +68,3 @@ def _cells(box: Box) -> list[tuple[int, int]]:
         for column in range(int(box[0] // CELL), int(box[2] // CELL) + 1)
         for row in range(int(box[1] // CELL), int(box[3] // CELL) + 1)
     ]
-
-
-def _overlap(one: Box, other: Box) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]

@@ -143,7 +143,7 @@ class Text:
 Mark = Line | Area | Hatch | Arrow | Text
 
 
-@dataclass
+@dataclass(eq=False)
 class Page:
     """A page of a paper size, with its marks in drawing order, and a title for its reader."""
 

@@ -101,6 +101,8 @@ def block_plates(view: PlanView, taken: Taken) -> None:
 def name_walls(page: Page, view: PlanView, taken: Taken) -> None:
     """Names of walls beside them, with the length of the outer face as it is taped; a long name cut short."""
     for wall in view.frame.plan.walls:
+        if not view.cut_line([view.of_plan(wall.start), view.of_plan(wall.end)]):
+            continue
         edge, outward = outer_edge(wall)
         turn = reading(wall.direction)
         end = "" if wall.shell is None else f"  {whole(wall.length)}"

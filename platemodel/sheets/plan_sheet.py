@@ -91,7 +91,7 @@ def plan_figure(frame: Frame) -> Page:
 def _sheet(frame: Frame, view: PlanView, name: str) -> Page:
     words = "wall plates" if name == "plan" else f"wall plates, {name}"
     page, room = sheet(frame.plan.job, "plan", words, f"1:{view.scale:g}", "plan")
-    found = diagonals(frame)
+    found = [] if view.clipped else diagonals(frame)
     taken = Taken()
     draw_plates(page, view)
     draw_laps(page, view)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import functools
 import itertools
+from weakref import WeakKeyDictionary
 from xml.sax.saxutils import escape, quoteattr
 
 from platemodel.sheets.lettering import FONTS, size, width
@@ -52,7 +53,18 @@ def _wide(letter: str) -> bool:
     return "\u0100" <= letter < "\u2000"
 
 
+_bodies: WeakKeyDictionary[Page, tuple[int, str]] = WeakKeyDictionary()
+"""What has been written already, with how many marks it has: a file and the HTML page show the same."""
+
+
 def _body(page: Page) -> str:
+    known = _bodies.get(page)
+    if known is None or known[0] != len(page.marks):
+        known = _bodies[page] = (len(page.marks), _written(page))
+    return known[1]
+
+
+def _written(page: Page) -> str:
     found = [f'<rect width="{_n(page.width)}" height="{_n(page.height)}" fill="#fff"/>\n']
     for of, marks in itertools.groupby(page.marks, key=lambda mark: mark.of):
         drawn = [_mark(mark) for mark in marks]
@@ -117,6 +129,7 @@ def _colour(colour: Colour) -> str:
     return "#" + "".join(f"{round(part * 255):02x}" for part in colour)
 
 
+@functools.lru_cache(maxsize=50_000)
 def _n(value: float) -> str:
     """A number to a thousandth of a millimetre, without trailing zeros."""
     text = f"{value:.3f}".rstrip("0").rstrip(".")
