@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -10,12 +10,15 @@ from typing import Any
 from platemodel.faults import InputError, nearest
 from platemodel.frame.values import Frame
 from platemodel.sheets.page import Page
+from platemodel.solid.workers import beside
 
 PARTS = ("solids", "lists", "sheets", "pack", "page")
 """Names for --only, in the order of writing; report.json and files.csv are written always."""
 
 PAGE = "index.html"
-PACK = "pack.pdf"
+PACK_FILE = ("pack.pdf", "all sheets to print at 100 %, cover first")
+WORTH_IT = 4
+"""Fewer sheets than this are not worth a process for their pack."""
 
 
 def chosen(only: str | None, show: bool) -> tuple[str, ...]:
@@ -66,14 +69,21 @@ def write_parts(results: Results, folder: Path, wanted: frozenset[str]) -> Files
     files: Files = solid_files(results.frame) if "solids" in wanted else []
     _write(folder / "report.json", report_text(results.report))
     files.append(("report.json", "all results"))
-    for name, write in _WRITERS.items():
-        if name in wanted:
-            # the page comes last, for it links to all others
-            files += write(results, folder, files)
+    with beside(lambda: _pack(results, folder), "pack" in wanted and len(results.pages) >= WORTH_IT) as pack:
+        if "lists" in wanted:
+            files += _lists(results, folder)
+        if "sheets" in wanted:
+            files += _sheets(results, folder)
+        if "page" in wanted:
+            # it links to all others
+            linked = [*files, *([PACK_FILE] if "pack" in wanted else [])]
+            files += _page(results, folder, sorted(linked))
+        if "pack" in wanted:
+            files += pack()
     return files
 
 
-def _lists(results: Results, folder: Path, _: Files) -> Files:
+def _lists(results: Results, folder: Path) -> Files:
     from platemodel.export.lists import buying_list, cutting_list
 
     _write(folder / "cutting-list.csv", cutting_list(results.frame))
@@ -81,7 +91,7 @@ def _lists(results: Results, folder: Path, _: Files) -> Files:
     return [("cutting-list.csv", "every piece with its laps"), ("buying-list.csv", "boards to buy")]
 
 
-def _sheets(results: Results, folder: Path, _: Files) -> Files:
+def _sheets(results: Results, folder: Path) -> Files:
     from platemodel.sheets import svg
 
     (folder / "sheets").mkdir()
@@ -90,29 +100,21 @@ def _sheets(results: Results, folder: Path, _: Files) -> Files:
     return [(f"sheets/{name}.svg", page.title) for name, page in results.pages.items()]
 
 
-def _pack(results: Results, folder: Path, _: Files) -> Files:
+def _pack(results: Results, folder: Path) -> Files:
     from platemodel.sheets import outline
     from platemodel.sheets.pdf import pdf
 
     job = results.frame.plan.job
     made = pdf(outline(results.pages), f"{job.title}: wall plates", job.creator, "Sheets for cutting and laying")
-    (folder / PACK).write_bytes(made)
-    return [(PACK, "all sheets to print at 100 %, cover first")]
+    (folder / PACK_FILE[0]).write_bytes(made)
+    return [PACK_FILE]
 
 
 def _page(results: Results, folder: Path, files: Files) -> Files:
     from platemodel.web import index_page
 
-    _write(folder / PAGE, index_page(results.frame, results.report, results.pages, sorted(files)))
+    _write(folder / PAGE, index_page(results.frame, results.report, results.pages, files))
     return [(PAGE, "open this first: plan, 3D view, pieces, laps, proof, sheets")]
-
-
-_WRITERS: dict[str, Callable[[Results, Path, Files], Files]] = {
-    "lists": _lists,
-    "sheets": _sheets,
-    "pack": _pack,
-    "page": _page,
-}
 
 
 def _write(path: Path, text: str) -> None:

@@ -164,7 +164,7 @@ def _advices(flow: Columns, verdicts: Sequence[Verdict]) -> None:
 
 def _signatures(page: Page) -> None:
     """Who checked what: lines to sign on, beside the title block."""
-    room = beside_block(page)
+    room = beside_block(page.width, page.height)
     x, row = room.left + 2.5, room.height / len(SIGNED)
     begin = x + 7.0 + max(width(text, BODY) for text in SIGNED)
     for number, text in enumerate(SIGNED):

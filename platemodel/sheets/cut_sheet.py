@@ -11,7 +11,7 @@ from platemodel.plan.model import Job
 from platemodel.sheets import cut_tables
 from platemodel.sheets.form import BLOCK_HEIGHT, LEFT, MARGIN, SCALES, SIZES, Room, beside_block, sheet
 from platemodel.sheets.gauges import Gauge, gauges
-from platemodel.sheets.key_plan import draw_key_plan
+from platemodel.sheets.key_plan import KeyPlan, draw_key_plan
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.mates import mates_of
 from platemodel.sheets.page import NARROW, Page
@@ -42,16 +42,18 @@ def cut_sheets(frame: Frame, kind: Type, batch: Batch) -> list[Page]:
 
 @dataclass(frozen=True)
 class Batch:
-    """What all cut sheets of a frame share: the board of each piece in words, and the gauge of each cut."""
+    """What all cut sheets of a frame share: each piece's board in words, each cut's gauge, the key plan."""
 
     boards: Mapping[int, str]
     gauges: Mapping[tuple[int, int], Gauge]
+    key: KeyPlan
 
     @staticmethod
     def of(frame: Frame) -> Batch:
         """The batch of a frame."""
         by_cut = {cut: gauge for gauge in gauges(frame) for cut in gauge.halves}
-        return Batch(cut_tables.boards_of(frame), by_cut)
+        key = KeyPlan.of(frame, beside_block(*SIZES[frame.plan.job.sheet]))
+        return Batch(cut_tables.boards_of(frame), by_cut, key)
 
 
 class _Pages:
@@ -78,11 +80,11 @@ class _Pages:
         self.page, self.room = sheet(self.job, "cut sheet", f"type {self.kind.name}", scale, part)
         self.pages.append(self.page)
         _header(self.page, self.room, self.frame, self.kind, first=number == 1)
-        key = beside_block(self.page)
+        if number == 1:
+            draw_key_plan(self.page, self.batch.key, self.kind.pieces)
         if number < self.of:
-            self.page.text(key.left + 2.0, key.bottom - 2.0, "continued on the next sheet", 2.5, bold=True)
-            key = replace(key, bottom=key.bottom - 5.0)
-        draw_key_plan(self.page, self.frame, key, self.kind.pieces)
+            x, y = self.room.right - 2.0, self.room.top + 10.8
+            self.page.text(x, y, "continued on the next sheet", 2.5, "end", bold=True)
         self.y = self.room.top + HEADER
 
     def draw(self) -> list[Page]:

@@ -65,9 +65,9 @@ def sheet(job: Job, kind: str, name: str, scale: str, part: str) -> tuple[Page, 
     return page, Room(room.left, room.top, room.right, room.bottom - BLOCK_HEIGHT)
 
 
-def beside_block(page: Page) -> Room:
-    """The room left of the title block, which a sheet may use for a small drawing."""
-    return Room(LEFT, page.height - MARGIN - BLOCK_HEIGHT, page.width - MARGIN - BLOCK_WIDTH, page.height - MARGIN)
+def beside_block(wide: float, high: float) -> Room:
+    """The room left of the title block of a sheet of a size in mm, which may hold a small drawing."""
+    return Room(LEFT, high - MARGIN - BLOCK_HEIGHT, wide - MARGIN - BLOCK_WIDTH, high - MARGIN)
 
 
 def number(pages: Sequence[Page]) -> None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import dataclass, replace
 
 from platemodel.frame.values import Frame, Piece
 from platemodel.sheets.form import Room
 from platemodel.sheets.labels import Taken, text_box
-from platemodel.sheets.page import BLACK, THIN, Page
+from platemodel.sheets.page import BLACK, THIN, Lines, Page
 from platemodel.sheets.plan_labels import centred
 from platemodel.sheets.plan_view import PlanView, datum, whole_timber, whole_view
 
@@ -15,18 +16,34 @@ MANY = 150
 """Of a frame with more runs only its outline is shown about the pieces of the type."""
 
 
-def draw_key_plan(page: Page, frame: Frame, room: Room, chosen: Collection[int]) -> None:
+@dataclass(frozen=True)
+class KeyPlan:
+    """The frame as thin lines in a room of a page, the same on every sheet."""
+
+    view: PlanView
+    lines: Lines
+
+    @staticmethod
+    def of(frame: Frame, room: Room) -> KeyPlan:
+        """The key plan of a frame in a room."""
+        east, north = frame.size
+        inner = Room(room.left + 8.0, room.top + 2.5, room.right - 8.0, room.bottom - 2.5)
+        view = whole_view(frame, inner, max(east / inner.width, north / inner.height))
+        drawn = replace(view, room=room)
+        if len(frame.runs) > MANY:
+            corners = ((0.0, 0.0), (east, 0.0), (east, north), (0.0, north), (0.0, 0.0))
+            return KeyPlan(drawn, Lines((tuple(view(corner) for corner in corners),), THIN))
+        middles = (
+            [run.strip.point(sum(end) / 2, run.strip.width / 2) for end in (run.low, run.high)] for run in frame.runs
+        )
+        return KeyPlan(drawn, Lines(tuple(tuple(view.of_plan(point) for point in line) for line in middles), THIN))
+
+
+def draw_key_plan(page: Page, key: KeyPlan, chosen: Collection[int]) -> None:
     """The frame as thin lines, the chosen pieces (by index) black with their marks and a flag at the datum end."""
-    east, north = frame.size
-    inner = Room(room.left + 8.0, room.top + 2.5, room.right - 8.0, room.bottom - 2.5)
-    view = whole_view(frame, inner, max(east / inner.width, north / inner.height))
+    view, room, frame = key.view, key.view.room, key.view.frame
+    page.marks.append(key.lines)
     taken = Taken()
-    if len(frame.runs) <= MANY:
-        for run in frame.runs:
-            line = [run.strip.point(sum(end) / 2, run.strip.width / 2) for end in (run.low, run.high)]
-            page.line([view.of_plan(point) for point in line], THIN)
-    else:
-        page.box(*view((0.0, north)), east / view.scale, north / view.scale, THIN)
     for index in sorted(chosen):
         piece = frame.pieces[index]
         half = max(piece.laid.width / view.scale / 2, 0.45)

@@ -56,6 +56,15 @@ class Line:
 
 
 @dataclass(frozen=True)
+class Lines:
+    """Several open lines of one pen."""
+
+    lines: tuple[tuple[XY, ...], ...]
+    pen: Pen
+    of: str = ""
+
+
+@dataclass(frozen=True)
 class Area:
     """A filled area: its outline, its colour."""
 
@@ -140,7 +149,7 @@ class Text:
     of: str = ""
 
 
-Mark = Line | Area | Hatch | Arrow | Text
+Mark = Line | Lines | Area | Hatch | Arrow | Text
 
 
 @dataclass(eq=False)
@@ -165,6 +174,10 @@ class Page:
     def line(self, points: Iterable[XY], pen: Pen = NARROW, closed: bool = False) -> None:
         """Draw a line through points."""
         self.marks.append(Line(tuple(points), pen, closed, self._of))
+
+    def lines(self, lines: Iterable[Iterable[XY]], pen: Pen = NARROW) -> None:
+        """Draw several lines."""
+        self.marks.append(Lines(tuple(tuple(line) for line in lines), pen, self._of))
 
     def box(self, x: float, y: float, width: float, height: float, pen: Pen = NARROW) -> None:
         """Draw a rectangle from its top left corner."""

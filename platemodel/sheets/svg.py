@@ -5,25 +5,30 @@ from __future__ import annotations
 import base64
 import functools
 import itertools
+import re
+from collections.abc import Iterable, Sequence
 from weakref import WeakKeyDictionary
 from xml.sax.saxutils import escape, quoteattr
 
 from platemodel.sheets.lettering import FONTS, size, width
-from platemodel.sheets.page import XY, Area, Arrow, Colour, Hatch, Line, Mark, Page, Pen, Text
+from platemodel.sheets.page import XY, Area, Arrow, Colour, Hatch, Line, Lines, Mark, Page, Pen, Text
 
 STYLE = "text{font-family:sheet,'DejaVu Sans Condensed',sans-serif;white-space:pre}"
 """The style of a sheet's texts, beside its fonts."""
 
+WIDE = re.compile("[\u0100-\u1fff]")
+"""A letter that only the wide fonts have."""
+
 
 def svg(page: Page) -> str:
     """The page as an SVG document."""
-    texts = "".join(mark.text for mark in page.marks if isinstance(mark, Text))
+    wide = any(WIDE.search(mark.text) for mark in page.marks if isinstance(mark, Text))
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(page.width)}mm" height="{_n(page.height)}mm" '
-        f'viewBox="0 0 {_n(page.width)} {_n(page.height)}" stroke-linejoin="round">\n'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{decimal(page.width)}mm" height="{decimal(page.height)}mm" '
+        f'viewBox="0 0 {decimal(page.width)} {decimal(page.height)}" stroke-linejoin="round">\n'
         f"<title>{_xml(page.title)}</title>\n"
-        f"<style>{faces(any(_wide(letter) for letter in texts))}{STYLE}</style>\n"
+        f"<style>{faces(wide)}{STYLE}</style>\n"
         f"{_body(page)}</svg>\n"
     )
 
@@ -31,7 +36,7 @@ def svg(page: Page) -> str:
 def fragment(page: Page) -> str:
     """The page as an ``svg`` element for an HTML page, which brings the fonts and :data:`STYLE`."""
     return (
-        f'<svg viewBox="0 0 {_n(page.width)} {_n(page.height)}" stroke-linejoin="round" role="img" '
+        f'<svg viewBox="0 0 {decimal(page.width)} {decimal(page.height)}" stroke-linejoin="round" role="img" '
         f"aria-label={quoteattr(_plain(page.title))}>\n{_body(page)}</svg>"
     )
 
@@ -48,11 +53,6 @@ def faces(wide: bool) -> str:
     return found
 
 
-def _wide(letter: str) -> bool:
-    """Whether a letter is only in the wide fonts."""
-    return "\u0100" <= letter < "\u2000"
-
-
 _bodies: WeakKeyDictionary[Page, tuple[int, str]] = WeakKeyDictionary()
 """What has been written already, with how many marks it has: a file and the HTML page show the same."""
 
@@ -65,7 +65,7 @@ def _body(page: Page) -> str:
 
 
 def _written(page: Page) -> str:
-    found = [f'<rect width="{_n(page.width)}" height="{_n(page.height)}" fill="#fff"/>\n']
+    found = [f'<rect width="{decimal(page.width)}" height="{decimal(page.height)}" fill="#fff"/>\n']
     for of, marks in itertools.groupby(page.marks, key=lambda mark: mark.of):
         drawn = [_mark(mark) for mark in marks]
         found += [f"<g data-of={quoteattr(of)}>\n", *drawn, "</g>\n"] if of else drawn
@@ -80,7 +80,9 @@ def _mark(mark: Mark) -> str:
     if isinstance(mark, Area):
         return _area(mark.outline, mark.colour)
     if isinstance(mark, Hatch):
-        return _hatch(mark)
+        return _path(mark.lines, mark.pen)
+    if isinstance(mark, Lines):
+        return _path(mark.lines, mark.pen)
     return _arrow(mark)
 
 
@@ -93,9 +95,9 @@ def _area(outline: tuple[XY, ...], colour: Colour) -> str:
     return f'<polygon points="{_points(outline)}" fill="{_colour(colour)}"/>\n'
 
 
-def _hatch(mark: Hatch) -> str:
-    path = "".join(f"M{_n(ax)} {_n(ay)}L{_n(bx)} {_n(by)}" for (ax, ay), (bx, by) in mark.lines)
-    return f'<path d="{path}" fill="none" {_stroke(mark.pen)}/>\n' if path else ""
+def _path(lines: Iterable[Sequence[XY]], pen: Pen) -> str:
+    path = "".join("M" + "L".join(f"{decimal(x)} {decimal(y)}" for x, y in line) for line in lines)
+    return f'<path d="{path}" fill="none" {_stroke(pen)}/>\n' if path else ""
 
 
 def _arrow(mark: Arrow) -> str:
@@ -103,23 +105,23 @@ def _arrow(mark: Arrow) -> str:
 
 
 def _points(points: tuple[XY, ...]) -> str:
-    return " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
+    return " ".join(f"{decimal(x)},{decimal(y)}" for x, y in points)
 
 
 def _stroke(pen: Pen) -> str:
-    dashes = f' stroke-dasharray="{" ".join(_n(dash) for dash in pen.dashes)}"' if pen.dashes else ""
-    return f'stroke="{_colour(pen.colour)}" stroke-width="{_n(pen.width)}"{dashes}'
+    dashes = f' stroke-dasharray="{" ".join(decimal(dash) for dash in pen.dashes)}"' if pen.dashes else ""
+    return f'stroke="{_colour(pen.colour)}" stroke-width="{decimal(pen.width)}"{dashes}'
 
 
 def _text(mark: Text) -> str:
     x, y = mark.at
-    turn = f' transform="rotate({_n(-mark.turn)} {_n(x)} {_n(y)})"' if mark.turn else ""
+    turn = f' transform="rotate({decimal(-mark.turn)} {decimal(x)} {decimal(y)})"' if mark.turn else ""
     anchor = f' text-anchor="{mark.anchor}"' if mark.anchor != "start" else ""
     weight = ' font-weight="700"' if mark.bold else ""
     fill = f' fill="{_colour(mark.colour)}"' if mark.colour != (0.0, 0.0, 0.0) else ""
-    length = _n(width(mark.text, mark.height, mark.bold))
+    length = decimal(width(mark.text, mark.height, mark.bold))
     return (
-        f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size(mark.height))}"{anchor}{weight}{fill}{turn} '
+        f'<text x="{decimal(x)}" y="{decimal(y)}" font-size="{decimal(size(mark.height))}"{anchor}{weight}{fill}{turn} '
         f'textLength="{length}" lengthAdjust="spacingAndGlyphs">{_xml(mark.text)}</text>\n'
     )
 
@@ -130,7 +132,7 @@ def _colour(colour: Colour) -> str:
 
 
 @functools.lru_cache(maxsize=50_000)
-def _n(value: float) -> str:
+def decimal(value: float) -> str:
     """A number to a thousandth of a millimetre, without trailing zeros."""
     text = f"{value:.3f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text

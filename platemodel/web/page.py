@@ -6,7 +6,6 @@ import base64
 import functools
 import hashlib
 import json
-import re
 from collections.abc import Mapping, Sequence
 from html import escape
 from pathlib import Path
@@ -17,14 +16,11 @@ from platemodel.frame.values import Frame
 from platemodel.sheets import fragment, plan_figure
 from platemodel.sheets.lettering import FONTS
 from platemodel.sheets.page import Page, Text
-from platemodel.sheets.svg import STYLE, faces
+from platemodel.sheets.svg import STYLE, WIDE, faces
 from platemodel.solid.colours import ROLE_COLOUR
 from platemodel.web.values import counts, page_values
 
 HERE = Path(__file__).parent
-
-WIDE = re.compile("[\u0100-\u1fff]")
-"""A letter that only the wide fonts have."""
 
 PARTS = ("state", "ticks", "moving", "pieces", "facts", "plan", "joints", "sheets", "files", "steps", "start")
 """Our own scripts in the order in which they build on one another; the 3D view comes after them."""

@@ -45,6 +45,32 @@ to = [{length}, 5200]
 """
 
 
+def sheds(count: int) -> str:
+    """The text of a plan with ``count`` sheds, no two alike; about four types a shed."""
+    shells = "".join(
+        f"""
+[[shell]]
+name = "shed {number}"
+leaf = 100
+corners = [[{x}, 0], [{x + wide}, 0], [{x + wide}, {deep}], [{x}, {deep}]]
+"""
+        for number in range(count)
+        for x, wide, deep in [(9000 * number, 3000 + 37 * number, 2600 + 53 * number)]
+    )
+    return f"""
+[job]
+title = "{count} sheds"
+
+[plate]
+width = 100
+depth = 50
+
+[stock]
+lengths = [3600, 4200, 4800, 5400, 6000]
+{shells}
+"""
+
+
 if __name__ == "__main__":
     import sys
 
