@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from platemodel.faults import InputError, nearest
+from platemodel.faults import InputError
 from platemodel.frame.values import Frame
 from platemodel.sheets.page import Page
 from platemodel.solid.workers import beside
@@ -31,7 +31,7 @@ def chosen(only: str | None, show: bool) -> tuple[str, ...]:
     names = [name.strip() for name in only.split(",")]
     for name in names:
         if name not in PARTS:
-            raise InputError(f"--only: '{name}' is no part of a build; expected {nearest(name, PARTS)}")
+            raise InputError(f"--only: '{name}' is no part of a build; expected some of {', '.join(PARTS)}")
     if show and "page" not in names:
         raise InputError("--open: the page is not among the parts of --only; expected 'page' among them")
     return tuple(names)

@@ -1,0 +1,95 @@
+"""Parts of a build by name, and the page opened afterwards."""
+
+from __future__ import annotations
+
+import csv
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from faulty import SOUND
+
+COMMAND = Path(sys.executable).with_name("platemodel")
+ALWAYS = {"report.json", "files.csv"}
+PARTS = {
+    "solids": {"frame.step", "frame.stl", "frame.glb"},
+    "lists": {"cutting-list.csv", "buying-list.csv"},
+    "sheets": {"sheets/cover.svg", "sheets/plan.svg", "sheets/T1.svg", "sheets/gauge.svg", "sheets/batch.svg"},
+    "pack": {"pack.pdf"},
+    "page": {"index.html"},
+}
+
+
+def run(place: Path, *words: str, path: str | None = None) -> subprocess.CompletedProcess[str]:
+    (place / "plan.toml").write_text(SOUND)
+    environment = {**os.environ, **({"PATH": path} if path is not None else {})}
+    return subprocess.run(
+        [COMMAND, "build", "plan.toml", "-o", "out", *words],
+        cwd=place,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+        env=environment,
+    )
+
+
+def files(place: Path) -> set[str]:
+    return {path.relative_to(place / "out").as_posix() for path in (place / "out").rglob("*") if path.is_file()}
+
+
+def test_every_part_is_written_where_none_is_named(tmp_path: Path) -> None:
+    assert run(tmp_path).returncode == 0
+    assert ALWAYS.union(*PARTS.values()) <= files(tmp_path)
+    with open(tmp_path / "out" / "files.csv", newline="", encoding="utf-8") as stream:
+        listed = {row["file"] for row in csv.DictReader(stream)}
+    assert listed == files(tmp_path) - {"files.csv"}
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_one_part_alone(tmp_path: Path, part: str) -> None:
+    done = run(tmp_path, "--only", part)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith("proved: ")
+    found = files(tmp_path)
+    assert PARTS[part] | ALWAYS <= found
+    for other, names in PARTS.items():
+        assert other == part or not names & found
+
+
+def test_a_part_alone_is_the_same_as_in_a_whole_build(tmp_path: Path) -> None:
+    assert run(tmp_path).returncode == 0
+    whole = (tmp_path / "out" / "pack.pdf").read_bytes()
+    assert run(tmp_path, "--only", "pack, lists").returncode == 0
+    assert (tmp_path / "out" / "pack.pdf").read_bytes() == whole
+    assert files(tmp_path) == ALWAYS | PARTS["pack"] | PARTS["lists"]
+
+
+def test_a_part_that_is_none_is_one_clear_message(tmp_path: Path) -> None:
+    done = run(tmp_path, "--only", "shets")
+    assert done.returncode == 2
+    words = "--only: 'shets' is no part of a build; expected some of solids, lists, sheets, pack, page"
+    assert done.stderr == f"platemodel: {words}\n"
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_page_is_opened_and_only_where_there_is_one(tmp_path: Path) -> None:
+    done = run(tmp_path, "--only", "lists", "--open")
+    assert done.returncode == 2
+    assert "--open" in done.stderr
+    opener = tmp_path / "bin" / "xdg-open"
+    opener.parent.mkdir()
+    opener.write_text(f'#!/bin/sh\necho "$1" > "{tmp_path}/opened"\n')
+    opener.chmod(0o755)
+    done = run(tmp_path, "--only", "page", "--open", path=f"{opener.parent}:/usr/bin:/bin")
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "opened").read_text().strip() == str(tmp_path / "out" / "index.html")
+
+
+def test_a_machine_without_a_browser_is_told(tmp_path: Path) -> None:
+    (tmp_path / "none").mkdir()
+    done = run(tmp_path, "--only", "page", "--open", path=str(tmp_path / "none"))
+    assert done.returncode == 0
+    assert "no browser could be started; open out/index.html yourself" in done.stderr
