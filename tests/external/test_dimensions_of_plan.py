@@ -17,6 +17,8 @@ import pytest
 from conftest import Built
 from cut_views import scale_of
 from exact_pieces import ExactPiece, pieces
+from shapely import LineString, Polygon, unary_union
+from shapely import Point as Place
 from svg_sheets import Point, Sheet, Stroke, Words, read
 from test_dimensions_of_cuts import WHOLE, figures_by_place
 
@@ -191,15 +193,10 @@ def _fits(dimension: Dimension, stretch: Stretch, paper: Callable[[Point], Point
     return False
 
 
-def _clear(sheet: Sheet) -> list[Dimension]:
-    """Dimensions from shoulder to shoulder, but the sample of the key."""
-    return [one for one in dimensions(sheet, 0.9, 0.25, 0.18, 2.5) if one.ends[0][0] < sheet.width - 60.0]
-
-
 def test_every_dimension_from_shoulder_to_shoulder_is_right(sheeted: Built) -> None:
     sheet = _plan(sheeted)
     paper, stretches = on_paper(sheeted, sheet), _stretches(sheeted)
-    found = _clear_by_hand(sheet)
+    found = _clear(sheet)
     assert found
     for dimension in found:
         fitting = [stretch for stretch in stretches if _fits(dimension, stretch, paper)]
@@ -210,7 +207,7 @@ def test_every_dimension_from_shoulder_to_shoulder_is_right(sheeted: Built) -> N
             assert abs(dimension.value - stretch.exact) < 2.0
 
 
-def _clear_by_hand(sheet: Sheet) -> list[Dimension]:
+def _clear(sheet: Sheet) -> list[Dimension]:
     # every bold figure beside the plates belongs to one line, and every line has one
     lines = [stroke for stroke in sheet.strokes if stroke.width == 0.18 and len(stroke.points) == 2]
     assert lines
@@ -238,13 +235,15 @@ def _clear_by_hand(sheet: Sheet) -> list[Dimension]:
 
 
 def test_long_stretches_are_dimensioned(sheeted: Built) -> None:
-    # short ones may find no room for their figures; of those 2 m and longer each piece has one at least
+    # short ones, and ties close to a wall, may find no room; of plates on a shell's walls each of 2 m has one at least
+    outer = {name for shell in sheeted.plan["shell"] for name in shell["walls"]}
+    marks = {mark for mark, piece in sheeted.pieces.items() if outer & set(piece["walls"])}
     sheet = _plan(sheeted)
     paper, stretches = on_paper(sheeted, sheet), _stretches(sheeted)
-    found = _clear_by_hand(sheet)
+    found = _clear(sheet)
     for mark, group in itertools.groupby(stretches, key=lambda stretch: stretch.piece.mark):
         long = [stretch for stretch in group if stretch.exact >= 2000.0]
-        if long:
+        if long and mark in marks:
             assert any(_fits(one, stretch, paper) for one in found for stretch in long), mark
 
 
@@ -256,16 +255,44 @@ def _diagonals(sheet: Sheet) -> list[Stroke]:
 
 
 def _corners(built: Built) -> list[tuple[Point, set[str]]]:
-    """Places where corners of two plates and more meet, with their marks."""
+    """Places on the outside of the frame where edges of two plates meet, with the marks of all that meet there."""
     found: list[tuple[Point, set[str]]] = []
-    for mark, piece in pieces(built.report).items():
-        for corner in piece.corners:
-            known = next((marks for place, marks in found if math.dist(place, corner) < SAME), None)
-            if known is None:
-                found.append((corner, {mark}))
+    known = pieces(built.report)
+    union = unary_union([Polygon(piece.corners).buffer(1e-4) for piece in known.values()])
+    outside = [part.exterior for part in _parts(union)]
+    for joint in built.report["joints"]:
+        one, other = (known[mark] for mark in joint["pieces"])
+        for first, second in itertools.product((0, 1), repeat=2):
+            place = _crossing(_edge(one, first), _edge(other, second))
+            # a re-entrant corner is on both outer edges but no plate's own corner
+            if place is None or min(ring.distance(Place(place)) for ring in outside) > SAME:
+                continue
+            near = next((marks for at, marks in found if math.dist(at, place) < SAME), None)
+            if near is None:
+                found.append((place, {one.mark, other.mark}))
             else:
-                known.add(mark)
-    return [(place, marks) for place, marks in found if len(marks) > 1]
+                near |= {one.mark, other.mark}
+    return found
+
+
+def _edge(piece: ExactPiece, edge: int) -> LineString:
+    return LineString([piece.in_plan(piece.low[edge], edge), piece.in_plan(piece.high[edge], edge)])
+
+
+def _parts(shape: Any) -> list[Any]:
+    return list(getattr(shape, "geoms", [shape]))
+
+
+def _crossing(one: LineString, other: LineString) -> Point | None:
+    """Where two edges meet, both reaching there within a hundredth of a millimetre."""
+    (ax, ay), (bx, by) = one.coords
+    (cx, cy), (dx, dy) = other.coords
+    sine = (bx - ax) * (dy - cy) - (by - ay) * (dx - cx)
+    if abs(sine) < 1e-6 * one.length * other.length:
+        return None
+    part = ((cx - ax) * (dy - cy) - (cy - ay) * (dx - cx)) / sine
+    place = ax + part * (bx - ax), ay + part * (by - ay)
+    return place if max(line.distance(Place(place)) for line in (one, other)) < SAME else None
 
 
 def test_diagonals_lead_from_corner_to_corner_and_their_figures_are_right(sheeted: Built) -> None:
@@ -355,7 +382,7 @@ def test_walls_are_named_with_their_lengths(sheeted: Built) -> None:
 def test_a_figure_or_a_line_off_its_place_is_found(builder_of_one: Built) -> None:
     sheet = _plan(builder_of_one)
     paper, stretches = on_paper(builder_of_one, sheet), _stretches(builder_of_one)
-    for dimension in _clear_by_hand(sheet):
+    for dimension in _clear(sheet):
         (ax, ay), other = dimension.ends
         moved = dataclasses.replace(dimension, ends=((ax + 0.08, ay + 0.08), other))
         assert any(_fits(dimension, stretch, paper) for stretch in stretches)
@@ -364,6 +391,6 @@ def test_a_figure_or_a_line_off_its_place_is_found(builder_of_one: Built) -> Non
 
 def test_a_figure_without_a_line_is_found(builder_of_one: Built) -> None:
     sheet = _plan(builder_of_one)
-    lone = dataclasses.replace(_clear_by_hand(sheet)[0].figure, at=(60.0, 60.0), text="1234")
+    lone = dataclasses.replace(_clear(sheet)[0].figure, at=(60.0, 60.0), text="1234")
     with pytest.raises(AssertionError):
-        _clear_by_hand(dataclasses.replace(sheet, words=(*sheet.words, lone)))
+        _clear(dataclasses.replace(sheet, words=(*sheet.words, lone)))
