@@ -14,7 +14,7 @@ from typing import Any
 
 import click
 
-from platemodel.cli.parts import PAGE, PARTS, Results, write_parts
+from platemodel.cli.parts import DRAWN, PAGE, PARTS, Results, write_parts
 from platemodel.cli.stopping import postponed
 from platemodel.faults import InputError
 from platemodel.frame.values import Frame
@@ -205,14 +205,15 @@ def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch, wanted
         from platemodel.sheets import drawn, finished, names_by_type
 
     with watch.stage("sheets"):
-        pages = drawn(frame)
+        pages = drawn(frame) if wanted & DRAWN else {}
+    names = names_by_type(frame, pages) if "sheets" in wanted else {}
     # what is proved are files; those that are not wanted are left elsewhere
     with TemporaryDirectory(prefix="platemodel-") as aside:
         solids = work if "solids" in wanted else Path(aside)
         glb = (lambda: write_glb(frame, solids / "frame.glb")) if "solids" in wanted else (lambda: None)
-        outcome = _prove(frame, changes, solids, watch, glb, names_by_type(frame, pages))
+        outcome = _prove(frame, changes, solids, watch, glb, names)
     with watch.stage("sheets"):
-        pack = finished(frame, pages, outcome.proof, outcome.verdicts, outcome.passed)
+        pack = finished(frame, pages, outcome.proof, outcome.verdicts, outcome.passed) if pages else {}
         files = write_parts(Results(frame, pack, outcome.report), work, wanted)
     with watch.stage("files"), open(work / "files.csv", "w", encoding="utf-8", newline="") as stream:
         stream.write(file_list(work, sorted(files)))

@@ -15,6 +15,9 @@ from platemodel.solid.workers import beside
 PARTS = ("solids", "lists", "sheets", "pack", "page")
 """Names for --only, in the order of writing; report.json and files.csv are written always."""
 
+DRAWN = frozenset(("sheets", "pack", "page"))
+"""Parts for which sheets are drawn."""
+
 PAGE = "index.html"
 PACK_FILE = ("pack.pdf", "all sheets to print at 100 %, cover first")
 WORTH_IT = 4

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from platemodel import __version__
-from platemodel.frame.values import Frame, Half, Piece
+from platemodel.frame.values import Frame, Half, Piece, Type
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Check, LapFigures, Proof
 
@@ -21,7 +21,7 @@ def report(
 ) -> dict[str, Any]:
     """The report of a frame as plain values; ``proof`` None leaves the proof's figures out.
 
-    ``sheets`` are the names of each type's sheets, where they have been drawn.
+    ``sheets`` are the names of each type's sheets that are written; None where that is not known yet.
     """
     rules_hold = all(verdict.passed for verdict in verdicts if verdict.level == "must")
     marks = [piece.mark for piece in frame.pieces]
@@ -49,7 +49,7 @@ def report(
                 "step": f"pieces/{kind.name}.step",
                 "stl": f"pieces/{kind.name}.stl",
                 "sheet": f"sheets/{kind.name}.svg",
-                "sheets": [f"sheets/{name}.svg" for name in (sheets or {}).get(kind.name, [kind.name])],
+                "sheets": [f"sheets/{name}.svg" for name in _sheets_of(kind, sheets)],
             }
             for kind in frame.types
         ],
@@ -65,6 +65,10 @@ def report(
             for v in verdicts
         ],
     }
+
+
+def _sheets_of(kind: Type, sheets: Mapping[str, Sequence[str]] | None) -> Sequence[str]:
+    return [kind.name] if sheets is None else sheets.get(kind.name, ())
 
 
 def report_text(values: dict[str, Any]) -> str:
