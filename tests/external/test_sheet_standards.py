@@ -9,10 +9,11 @@ from __future__ import annotations
 import math
 import re
 from pathlib import Path
+from xml.etree import ElementTree
 
 from conftest import Built
 from meshes_outside import placed
-from svg_sheets import Sheet, Stroke, read
+from svg_sheets import SVG, Sheet, Stroke, read
 
 ISO_5455 = [factor * 10**power for power in range(4) for factor in (1, 2, 5)] + [10_000]
 ISO_216 = {"A4": (210.0, 297.0), "A3": (297.0, 420.0)}
@@ -64,12 +65,65 @@ def test_the_frame_line_leaves_20_mm_at_the_left_and_10_elsewhere(built: Built) 
         assert frame.width == 0.7
 
 
+KINDS = ("cover", "plan", "laying", "laps", "gauge", "batch")
+"""Sheets that every frame has, beside those of its types."""
+
+
+def test_every_kind_of_sheet_is_there(built: Built) -> None:
+    first = {name.split("-")[0] for name in sheets(built)}
+    # a frame without laps has none to show
+    needed = set(KINDS) if built.report["joints"] else set(KINDS) - {"laps"}
+    assert first >= needed
+    assert first <= needed | {kind["type"] for kind in built.report["types"]}
+
+
 def test_scales_are_of_iso_5455(built: Built) -> None:
-    for sheet in sheets(built).values():
+    for name, sheet in sheets(built).items():
         said = sheet.under("scale")
-        match = re.match(r"1:(\d+(?:\.\d+)?)\b", said)
-        assert match, said
-        assert float(match[1]) in ISO_5455
+        match = re.fullmatch(r"1:(\d+(?:\.\d+)?)(, broken| along boards)?", said)
+        assert match is None or float(match[1]) in ISO_5455, (name, said)
+        first, _, further = name.partition("-")
+        boards = any(re.fullmatch(r"board \d+", words.text) for words in sheet.words)
+        if first == "laps":
+            # each view has its own beside it
+            assert said == "as noted"
+        elif (first == "cover" and further) or (first == "batch" and not boards) or sheet.has("Laying list"):
+            # only words and tables
+            assert said in ("–", "none")
+        else:
+            assert match, (name, said)
+        for words in sheet.words:
+            beside = re.fullmatch(r"1:(\S+)", words.text)
+            assert beside is None or float(beside[1]) in ISO_5455, (name, words)
+
+
+def test_each_exploded_lap_says_its_scale(built: Built) -> None:
+    for name, sheet in sheets(built).items():
+        if name.split("-")[0] == "laps":
+            kinds = [words for words in sheet.words if words.bold and words.text.startswith("1st: ")]
+            scales = [words for words in sheet.words if re.fullmatch(r"1:\d+", words.text)]
+            assert len(kinds) == len(scales) > 0
+
+
+def test_gauges_are_true_to_size(built: Built) -> None:
+    for name, sheet in sheets(built).items():
+        if name.split("-")[0] == "gauge":
+            assert sheet.under("scale") == "1:1"
+
+
+def test_sheets_are_xml_with_their_size_on_paper(built: Built) -> None:
+    for path in sorted((built.folder / "sheets").glob("*.svg")):
+        root = ElementTree.fromstring(path.read_bytes())
+        assert root.tag == f"{SVG}svg"
+        assert re.fullmatch(r"\d+mm", root.attrib["width"])
+        assert re.fullmatch(r"\d+mm", root.attrib["height"])
+        assert (root.findtext(f"{SVG}title") or "").startswith(built.plan["job"]["title"])
+
+
+def test_each_page_says_which_of_how_many_it_is(built: Built) -> None:
+    said = sorted(sheet.under("page") for sheet in sheets(built).values())
+    count = len(said)
+    assert said == sorted(f"{number} of {count}" for number in range(1, count + 1))
 
 
 def test_the_title_block_is_180_wide_and_has_the_fields_of_iso_7200(built: Built) -> None:
@@ -101,16 +155,26 @@ def test_line_widths_are_of_iso_128(built: Built) -> None:
 
 
 def test_wide_lines_are_at_least_twice_the_narrow_ones(built: Built) -> None:
-    # hidden edges are dashed narrow, visible edges wide; a further page may hold nothing but tables
+    # hidden edges are dashed narrow, visible edges wide. A further page may hold nothing but tables; a cover shows no
+    # edges, a laying sheet plates as areas of colour; gauges are cut on the middle of their own narrow lines
     seen = 0
     for name, sheet in sheets(built).items():
+        if "-" in name or name in ("cover", "gauge", "laying"):
+            continue
         inside = [stroke for stroke in sheet.strokes if stroke is not _frame(sheet)]
         wide = max(stroke.width for stroke in inside if not stroke.dashed)
-        assert all(stroke.width * 2 <= wide for stroke in inside if stroke.dashed)
-        if "-" not in name:
-            assert min(stroke.width for stroke in inside) * 2 <= wide
-            seen += 1
-    assert seen == 1 + len(built.report["types"])
+        assert all(stroke.width * 2 <= wide for stroke in inside if stroke.dashed), name
+        assert min(stroke.width for stroke in inside) * 2 <= wide, name
+        seen += 1
+    # plan and batch, laps where there are some, and the types
+    assert seen == 2 + bool(built.report["joints"]) + len(built.report["types"])
+
+
+def test_edges_of_gauges_are_narrow_and_their_half_depths_dashed(built: Built) -> None:
+    for name, sheet in sheets(built).items():
+        if name.split("-")[0] == "gauge":
+            inside = [stroke for stroke in sheet.strokes if stroke is not _frame(sheet)]
+            assert {stroke.width for stroke in inside} <= {0.18, 0.25}, name
 
 
 def _outlines(built: Built) -> list[list[tuple[float, float]]]:
