@@ -146,7 +146,9 @@ class _Block:
                 self._band(_face(face))
             if count > 1:
                 self._room(BAND + 2 * self.row, face)
-                self._band(f"{count} alike: clamp side by side")
+                # with their ends flush, a slanting line would run off along the next piece
+                how = "mark each singly, with the gauge" if self.leaning else "clamp side by side"
+                self._band(f"{count} alike: {how}")
             for number, row in enumerate(alike):
                 if self._room(self.row, face) and count > 1 and number:
                     self._band(f"{count} alike, {count - number} more of them")
@@ -159,7 +161,7 @@ class _Block:
 
     def _head(self) -> None:
         flow, gauge = self.flow, self.gauge
-        depths = [f"rip {deep:g} deep from each edge" for _, deep in rips(self.frame, gauge)]
+        depths = [_rip_words(deep, self.leaning) for _, deep in rips(self.frame, gauge)]
         if len(depths) > 1:
             depths = [
                 f"{across:g} wide: {words}" for words, (across, _) in zip(depths, rips(self.frame, gauge), strict=True)
@@ -240,6 +242,14 @@ class _Block:
                 x += size
         page.line([(flow.x, y + self.row), (flow.x + flow.width, y + self.row)], THIN)
         flow.y += self.row
+
+
+def _rip_words(deep: float, leaning: bool) -> str:
+    """How the waste comes off once the shoulders are sawn."""
+    if leaning:
+        # a rip from an edge would pass the slanting shoulder inside
+        return "then kerf and pare"
+    return f"ends: rip {deep:g} deep from each edge, housings: kerf and pare"
 
 
 def _face(under: bool) -> str:

@@ -27,6 +27,8 @@ VIEW_LEFT = 16.0
 """Room left of the views for their names."""
 NOTE = 2.5
 NOTE_LINE = 3.7
+CONTINUED = 50.0
+"""Room at the right of the header for the words that lead on to the next sheet (mm)."""
 SPARE = 6.0
 """Notes beside the table of cuts may reach this far below it (mm)."""
 LEAST_NOTES = 62.0
@@ -79,7 +81,8 @@ class _Pages:
         scale = f"1:{self.scale:g}, broken"
         self.page, self.room = sheet(self.job, "cut sheet", f"type {self.kind.name}", scale, part)
         self.pages.append(self.page)
-        _header(self.page, self.room, self.frame, self.kind, first=number == 1)
+        room = replace(self.room, right=self.room.right - (CONTINUED if number < self.of else 0.0))
+        _header(self.page, room, self.frame, self.kind, first=number == 1)
         if number == 1:
             draw_key_plan(self.page, self.batch.key, self.kind.pieces)
         if number < self.of:
@@ -109,9 +112,10 @@ class _Pages:
         used = [self.batch.gauges[first, number] for number in range(len(self.shape.cuts))]
         columns, rows = cut_tables.cut_columns(self.shape), cut_tables.cut_rows(self.shape, used)
         notes = cut_tables.notes(self.shape)
+        rest = self._notes_in(free, notes)
+        self.whole(columns, rows)
         used_width = 6.0 + sum(column.width for column in columns)
         beside = Room(self.room.left + used_width, self.y, self.room.right, self.room.bottom)
-        rest = self._notes_in(free, notes)
         page = len(self.pages)
         self.table(cut_tables.cuts_title(self.shape), columns, rows)
         if rest and page == len(self.pages):
@@ -137,6 +141,12 @@ class _Pages:
         _write(self.page, room.left + 2.0, room.top + 3.2, lines)
         self.noted = room.top + _high(lines)
         return []
+
+    def whole(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
+        """Turn the page where a table is split on this one and would stand whole on the next."""
+        high = 16.0 + sum(row_height(columns, row) for row in rows)
+        if self.y + high > self.room.bottom and high < self.room.height - HEADER:
+            self.turn()
 
     def table(self, title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
         """A table, on further pages where one does not hold it; of one without rows the title."""
@@ -181,7 +191,7 @@ def _header(page: Page, room: Room, frame: Frame, kind: Type, first: bool) -> No
         _ticks(page, room, [frame.pieces[index].mark for index in kind.pieces])
     else:
         page.text(room.left + 120, room.top + 6.5, "continued; tick pieces on the first sheet", 2.5)
-    page.line([(room.left, room.top + HEADER - 1.5), (room.right, room.top + HEADER - 1.5)], NARROW)
+    page.line([(room.left, room.top + HEADER - 1.5), (page.width - MARGIN, room.top + HEADER - 1.5)], NARROW)
 
 
 def _ticks(page: Page, room: Room, marks: Sequence[str]) -> None:

@@ -75,7 +75,10 @@ def _cut_row(shape: Shape, number: int, gauge: Gauge) -> list[str]:
     cut = shape.cuts[number]
     ends = [taped(shape, cut, edge) for edge in (0, 1)]
     words = "TOP half" if cut.upper else "UNDERSIDE half"
-    saw = [f"{shape.depth / 2:g}", f"{shape.width / 2:g}", str(len(gauge.halves))]
+    # between two shoulders, or past a slanting one, a rip from the edge would run into what stays
+    runs_out = cut.low == shape.low or cut.high == shape.high
+    rip = f"{shape.width / 2:g}" if runs_out and gauge.lean == 0.0 else "kerf, pare"
+    saw = [f"{shape.depth / 2:g}", rip, str(len(gauge.halves))]
     length = str(gauge.length)
     if oblique(shape):
         line = cut.high if cut.low == shape.low else cut.low
@@ -150,9 +153,9 @@ def notes(shape: Shape) -> Sequence[str]:
     half = f"{shape.depth / 2:g}"
     hook = "Flag = datum end. Square it, hook the tape once; saw on the waste side."
     found = [
-        f"Measure: {shape.width:g} × {shape.depth:g}? Sight for bow, cup, twist. No knots in laps.",
+        f"Not {shape.width:g} × {shape.depth:g}? STOP. Sight for bow, cup, twist. No knots in laps.",
         hook,
-        "All shoulders first, then rip from both edges; housing: kerf, then pare.",
+        "All shoulders first, then rip ends from both edges; else kerf and pare.",
         f"{FACE_UP[False]} black half = UP. Gauge from UP. UNDER: saw {half} down; OVER: leave {half}.",
         "Write on it: mark, UP, laying no., mates; a cross on the waste. Treated timber: treat cut faces again.",
         _CAUTION,

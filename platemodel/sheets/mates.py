@@ -41,12 +41,11 @@ def mates_of(frame: Frame, kind: Type) -> list[Mate]:
     """For each cut of a type the half that fills it, of its first piece; the names are those of all its pieces."""
     found = []
     for number, cut in enumerate(kind.shape.cuts):
-        names: list[str] = []
+        names = []
         for index in kind.pieces:
             mate = frame.pieces[frame.pieces[index].halves[number].mate]
-            name = f"{mate.mark} ({frame.types[mate.type].name})"
-            if name not in names:
-                names.append(name)
+            of = f"{frame.pieces[index].mark}: " if len(kind.pieces) > 1 else ""
+            names.append(f"{of}{mate.mark} ({frame.types[mate.type].name})")
         half = frame.pieces[kind.pieces[0]].halves[number]
         other = next(h for h in frame.pieces[half.mate].halves if h.joint == half.joint)
         middle = sum(cut.low + cut.high) / 4

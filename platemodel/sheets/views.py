@@ -137,6 +137,7 @@ def _datum(page: Page, row: _Row) -> None:
         # the line squared across that every figure is taped from
         x += SQUARED / row.scale
         page.line([(x, row.plan_top - 1.5), (x, row.plan_bottom + 1.5)], CHAIN)
+        page.text(x + 1.0, row.plan_bottom + 3.6, "tape line, not a cut", 1.8)
 
 
 def _depths(page: Page, row: _Row, x: float) -> None:

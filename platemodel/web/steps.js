@@ -6,7 +6,7 @@ stepSlider.max = String(pieces.length);
 
 function showSteps() {
   const piece = state.picked;
-  const laid = state.step === pieces.length ? `All ${pieces.length} laid` : `Laid 1 to ${state.step} of ${pieces.length}`;
+  const laid = state.step === pieces.length ? `Shown: all ${pieces.length}` : `Shown: 1 to ${state.step} of ${pieces.length}`;
   stepSlider.value = String(state.step);
   stepSlider.setAttribute("aria-valuetext", laid);
   apartSlider.value = String(Math.round(state.apart * 100));

@@ -93,8 +93,9 @@ function start(context) {
   }
 
   function closer(by) {
-    const distance = Math.min(Math.max(away().length() * by, controls.minDistance), controls.maxDistance);
-    camera.position.copy(controls.target).addScaledVector(away().normalize(), distance);
+    const from = away();
+    const distance = Math.min(Math.max(from.length() * by, controls.minDistance), controls.maxDistance);
+    camera.position.copy(controls.target).addScaledVector(from.normalize(), distance);
     controls.update();
     soon();
   }

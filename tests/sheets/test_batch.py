@@ -103,7 +103,7 @@ def test_a_half_is_sawn_from_the_face_that_its_solid_lacks(name: str) -> None:
 @pytest.mark.parametrize("name", PLANS)
 def test_stacks_are_alike_in_stop_and_face(name: str) -> None:
     frame, pages = drawn(name, "A4")
-    said = Counter(re.findall(r"(\d+) alike: clamp side by side", words(pages)))
+    said = Counter(re.findall(r"(\d+) alike: (?:clamp side by side|mark each singly)", words(pages)))
     counts: Counter[str] = Counter()
     for gauge in gauges(frame):
         found = stacks(frame, gauge)
@@ -187,7 +187,7 @@ def _without_kerf(frame: Frame) -> Frame:
 def test_depths_of_the_saw_are_half_the_depth_and_half_of_each_width() -> None:
     frame, pages = drawn("two-shells", "A4")
     text = words(pages)
-    assert re.findall(r"SAW DEPTH (\S+); rip (\S+) deep", text) == [("37.5", "50"), ("37.5", "62.5")]
+    assert re.findall(r"SAW DEPTH (\S+); ends: rip (\S+) deep", text) == [("37.5", "50"), ("37.5", "62.5")]
     frame, pages = drawn("bungalow", "A4")
     for gauge in gauges(frame):
         assert f"GAUGE {gauge.name} {len(gauge.halves)} laps" in words(pages)
@@ -198,8 +198,9 @@ def test_a_gauge_that_serves_two_widths_gives_a_rip_for_each() -> None:
     frame = on(text.replace("leaf = 140.0", "leaf = 160.0"), "A4")
     said = words(batch_sheets(frame))
     # four corners, two splices, and the cross wall's ends, which are as long as its mates are wide
-    assert "GAUGE 101 14 laps SAW DEPTH 25; 100 wide: rip 50 deep from each edge; 150 wide: rip 75 deep from" in said
-    assert "GAUGE 151 2 laps SAW DEPTH 25; rip 50 deep from each edge" in said
+    first = "ends: rip 50 deep from each edge, housings: kerf and pare"
+    assert f"GAUGE 101 14 laps SAW DEPTH 25; 100 wide: {first}; 150 wide: ends: rip 75 deep from" in said
+    assert "GAUGE 151 2 laps SAW DEPTH 25; ends: rip 50 deep from each edge" in said
 
 
 def test_a_frame_without_laps_has_boards_only() -> None:

@@ -28,7 +28,7 @@ MANY = Spec(
     corners=((0, 0), (30_000, 0), (30_000, 4000), (0, 4000)),
     names=("front of the very long barn by the old road", "right", "back", "left"),
     crosses=tuple((f"x{n}", (n * 700.0, 0.0), (n * 700.0, 4000.0)) for n in range(1, 42)),
-    stock=(7200.0,),
+    stock=(7200.0, 30_000.0),
 )
 
 

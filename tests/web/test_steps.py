@@ -27,7 +27,7 @@ def shown(opened: Opened) -> list[str]:
 def test_the_first_steps_show_only_what_is_laid(opened: Opened) -> None:
     page = opened.page
     page.locator("#step").evaluate(SLIDE, "3")
-    assert page.locator("#sentence").inner_text() == "Laid 1 to 3 of 13. Lay 3rd: A3, type T7, over A2, under F1."
+    assert page.locator("#sentence").inner_text() == "Shown: 1 to 3 of 13. Lay 3rd: A3, type T7, over A2, under F1."
     shows(opened, "A3", "T7")
     assert shown(opened) == ["A1", "A2", "A3"]
     page.click("#on")
