@@ -33,6 +33,8 @@ function start(context) {
   const size = Math.max(box.high[0] - box.low[0], box.high[1] - box.low[1]);
   const depth = box.high[2] - box.low[2];
   let waiting = false;
+  // asked of the page once a size, for each asking lays the page out anew
+  let [wide, high] = [stage.clientWidth, stage.clientHeight];
 
   // how far a piece is lifted for each one laid before it
   const lift = () => (page.state.apart * size * 0.5) / Math.max(page.pieces.length - 1, 1);
@@ -103,6 +105,7 @@ function start(context) {
   function resize() {
     const { clientWidth, clientHeight } = stage;
     if (!clientWidth || !clientHeight) return;
+    [wide, high] = [clientWidth, clientHeight];
     const ratio = Math.min(window.devicePixelRatio || 1, 2);
     renderer.setPixelRatio(ratio);
     renderer.setSize(clientWidth, clientHeight, false);
@@ -117,7 +120,7 @@ function start(context) {
     const at = new THREE.Vector3(x - box.middle[0], y - box.middle[1], z - box.middle[2] + (piece.order - 1) * lift());
     at.project(camera);
     if (at.z < -1 || at.z > 1) return null;
-    return { x: ((at.x + 1) / 2) * stage.clientWidth, y: ((1 - at.y) / 2) * stage.clientHeight };
+    return { x: ((at.x + 1) / 2) * wide, y: ((1 - at.y) / 2) * high };
   }
 
   // the mark of the nearest piece shown at a point of the screen

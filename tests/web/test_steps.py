@@ -98,3 +98,14 @@ def test_the_frame_is_drawn_with_stripes_that_tell_the_halves(opened: Opened) ->
     assert opened.page.evaluate(picture) > 50
     words = opened.page.locator("#space .legend span").all_inner_texts()
     assert [text.split()[0] for text in words] == ["U", "O", "UO"]
+
+
+def test_every_button_of_the_view_leaves_the_frame_in_sight(opened: Opened) -> None:
+    names = opened.js("[...document.querySelectorAll('[data-do]')].map((one) => one.dataset.do)")
+    assert {"in", "out", "left", "right", "up", "down", "reset"} <= set(names)
+    everything = shown(opened)
+    assert len(everything) == 13
+    for name in [*names, "in", "out"]:
+        opened.page.locator(f"[data-do={name}]").evaluate("(one) => one.click()")
+        # closer by a fifth may leave the outermost marks beyond the picture, but never most of them
+        assert len(shown(opened)) >= 7, name
