@@ -2,6 +2,7 @@
 const canvas = document.getElementById("canvas");
 const stage = canvas.parentElement;
 const TURN = 0.14;
+const COARSE = 0.5;
 // frames of more pieces are drawn without smoothed edges, so that they turn smoothly
 const SMOOTH = 100;
 
@@ -50,6 +51,27 @@ function start(context) {
   function soon() {
     if (!waiting) requestAnimationFrame(draw);
     waiting = true;
+  }
+
+  // while it turns and the pictures come late, they are drawn coarser; sharp again as soon as it stands
+  let [last, late, coarse, still] = [0, 0, false, 0];
+
+  function turned() {
+    const now = performance.now();
+    const spent = now - last;
+    last = now;
+    if (spent < 250) late = 0.8 * late + 0.2 * spent;
+    clearTimeout(still);
+    still = setTimeout(() => sharpen(false), 180);
+    if (!coarse && late > 24) sharpen(true);
+    soon();
+  }
+
+  function sharpen(coarser) {
+    late = 0;
+    if (coarse === coarser) return;
+    coarse = coarser;
+    resize();
   }
 
   // the whole frame, lifted apart as it is, seen along a direction
@@ -106,7 +128,7 @@ function start(context) {
     const { clientWidth, clientHeight } = stage;
     if (!clientWidth || !clientHeight) return;
     [wide, high] = [clientWidth, clientHeight];
-    const ratio = Math.min(window.devicePixelRatio || 1, 2);
+    const ratio = Math.min(window.devicePixelRatio || 1, 2) * (coarse ? COARSE : 1);
     renderer.setPixelRatio(ratio);
     renderer.setSize(clientWidth, clientHeight, false);
     materials.face.uniforms.ratio.value = ratio;
@@ -211,7 +233,7 @@ function start(context) {
   }, { capture: true });
   canvas.addEventListener("webglcontextlost", () => noSpace("The 3D view was lost. Load the page anew to have it back."));
 
-  controls.addEventListener("change", soon);
+  controls.addEventListener("change", turned);
   page.listen((what) => {
     if (what === "apart") {
       materials.apart.value = lift();

@@ -80,6 +80,9 @@ def test_no_serious_fault_of_access(open_page: Opener, theme: str) -> None:
 def test_the_chosen_theme_is_kept(open_page: Opener) -> None:
     page = open_page(color_scheme="light").page
     page.click("#theme")
+    page.wait_for_selector("html[data-theme=dark]")
+    # a person does not reload in the same instant, and a browser may store a little later
+    page.wait_for_timeout(500)
     page.reload()
     assert page.locator("html").get_attribute("data-theme") == "dark"
     assert page.locator("#theme").inner_text() == "Light"
