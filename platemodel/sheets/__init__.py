@@ -11,7 +11,7 @@ from platemodel.frame.values import Frame
 from platemodel.sheets.batch_sheet import batch_sheets
 from platemodel.sheets.cover import cover_sheet
 from platemodel.sheets.cut_sheet import Batch, cut_sheets
-from platemodel.sheets.form import number, stamp_not_proved
+from platemodel.sheets.form import number, part_name, stamp_not_proved
 from platemodel.sheets.gauge_sheet import gauge_sheets
 from platemodel.sheets.lap_sheet import lap_sheets
 from platemodel.sheets.laying_sheet import laying_sheets
@@ -74,7 +74,7 @@ def outline(pages: Mapping[str, Page]) -> list[tuple[str, Page]]:
 
 
 def _named(name: str, pages: Sequence[Page]) -> dict[str, Page]:
-    return {name if count == 1 else f"{name}-{count}": page for count, page in enumerate(pages, start=1)}
+    return {part_name(name, count): page for count, page in enumerate(pages, start=1)}
 
 
 def names_by_type(frame: Frame, pages: Mapping[str, Page]) -> dict[str, list[str]]:

@@ -8,7 +8,7 @@ from platemodel.frame.values import Frame
 from platemodel.sheets.board_bars import board_pages
 from platemodel.sheets.cut_tables import FACE_UP
 from platemodel.sheets.flow import BODY, BODY_LINE, Columns, inner
-from platemodel.sheets.form import Room, sheet
+from platemodel.sheets.form import Room, part_name, sheet
 from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.lap_stacks import LapRow, rips, stacks
 from platemodel.sheets.lettering import fitted, width, wrapped
@@ -74,20 +74,16 @@ CAUTIONS = (
 
 def batch_sheets(frame: Frame) -> list[Page]:
     """The pages of boards, then the pages of laps by gauge."""
-    pages = board_pages(frame, _part)
+    pages = board_pages(frame)
     found = gauges(frame)
     return pages + _lap_pages(frame, found, len(pages)) if found else pages
-
-
-def _part(number: int) -> str:
-    return "batch" if number == 1 else f"batch-{number}"
 
 
 def _lap_pages(frame: Frame, found: Sequence[Gauge], before: int) -> list[Page]:
     job = frame.plan.job
 
     def begin(number: int) -> tuple[Page, Room]:
-        page, free = sheet(job, "batch sheet", "laps by gauge", "–", _part(before + number))
+        page, free = sheet(job, "batch sheet", "laps by gauge", "–", part_name("batch", before + number))
         return page, inner(free, _head(page, free, found, first=number == 1))
 
     flow = Columns(begin, 3 if job.sheet == "A3" else 2)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from platemodel.frame.values import Board, Frame
 from platemodel.sheets.flow import BODY, BODY_LINE, Columns, inner
-from platemodel.sheets.form import SIZES, Room, scale_for, sheet
+from platemodel.sheets.form import SIZES, Room, part_name, scale_for, sheet
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import EXTRA, NARROW, WIDE, Page
-from platemodel.sheets.tape import DUST, whole
+from platemodel.sheets.tape import DUST, offcut, whole
 
 BAR_LEFT = 46.0
 """Room for what each board is, left of its bar, mm."""
@@ -42,15 +42,15 @@ def positions(frame: Frame, board: Board) -> list[tuple[int, int]]:
     return [(whole(begin), whole(begin + length)) for begin, length in zip(exact, lengths, strict=True)]
 
 
-def board_pages(frame: Frame, part: Callable[[int], str]) -> list[Page]:
-    """The pages of boards; ``part`` names a sheet by its number, from 1."""
+def board_pages(frame: Frame) -> list[Page]:
+    """The pages of boards, the first ones of the batch sheet."""
     job = frame.plan.job
     longest = max(board.length for board in frame.boards)
     room = SIZES[job.sheet][0] - 30.0 - 6.0 - BAR_LEFT - OFFCUT_WORDS
     scale = scale_for(longest, room)
 
     def begin(number: int) -> tuple[Page, Room]:
-        page, free = sheet(job, "batch sheet", "boards to saw", f"1:{scale:g} along boards", part(number))
+        page, free = sheet(job, "batch sheet", "boards to saw", f"1:{scale:g} along boards", part_name("batch", number))
         top = _head(page, free, frame, first=number == 1)
         return page, inner(free, top)
 
@@ -111,7 +111,7 @@ def _board(flow: Columns, frame: Frame, number: int, board: Board, scale: float)
     page.text(x, y + BAR + 4.7, fitted(words, FIGURE, BAR_LEFT - 2.0, bold=True), FIGURE, bold=True)
     _bar(page, x + BAR_LEFT, y, frame, board, scale)
     end = x + BAR_LEFT + board.length / scale + 2.0
-    page.text(end, y + 5.6, f"offcut {math.floor(board.offcut + DUST)}", FIGURE)
+    page.text(end, y + 5.6, f"offcut {offcut(board)}", FIGURE)
     y += BAR + 1.6
     for row in rows:
         for offset, index, figures in row:

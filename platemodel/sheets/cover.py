@@ -9,7 +9,7 @@ from platemodel.frame.timber import mass
 from platemodel.frame.values import Frame
 from platemodel.sheets.cover_words import CAUTIONS, advice_words, lifting_words, proof_words
 from platemodel.sheets.flow import BODY, SIDE, Columns, inner
-from platemodel.sheets.form import LEFT, MARGIN, SIZES, Room, beside_block, scale_for, sheet
+from platemodel.sheets.form import LEFT, MARGIN, SIZES, Room, beside_block, part_name, scale_for, sheet
 from platemodel.sheets.labels import Taken, text_box
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import DOTTED, NARROW, WIDE, XY, Page
@@ -32,7 +32,7 @@ def cover_sheet(frame: Frame, proof: Proof | None, verdicts: Sequence[Verdict], 
     scale = _scale(frame, job.sheet)
 
     def begin(number: int) -> tuple[Page, Room]:
-        part = "cover" if number == 1 else f"cover-{number}"
+        part = part_name("cover", number)
         page, room = sheet(job, "cover", "the job at a glance", f"1:{scale:g}" if number == 1 else "–", part)
         return page, inner(room, _title(page, room, job.title, first=number == 1))
 

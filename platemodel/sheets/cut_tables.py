@@ -10,7 +10,7 @@ from platemodel.frame.strip import Pair
 from platemodel.frame.values import Frame, Half, Piece, Type
 from platemodel.sheets.gauges import Gauge
 from platemodel.sheets.tables import Column
-from platemodel.sheets.tape import OFF_SQUARE, SQUARED, squared_line, taped, whole
+from platemodel.sheets.tape import OFF_SQUARE, SQUARED, offcut, squared_line, taped, whole
 from platemodel.sheets.zones import oblique
 
 LOOKS_LIKE = 15.0
@@ -93,8 +93,7 @@ def boards_of(frame: Frame) -> dict[int, str]:
     """For each piece, the board it is cut from, what else comes off it, and how far it may slide along it."""
     found = {}
     for board in frame.boards:
-        # rounded down: nothing may slide further than it
-        slide = math.floor(board.offcut + 1e-6)
+        slide = offcut(board)
         for index in board.pieces:
             others = [frame.pieces[other].mark for other in board.pieces if other != index]
             shown = ", ".join(others[:3]) + (" …" if len(others) > 3 else "")

@@ -65,6 +65,11 @@ def sheet(job: Job, kind: str, name: str, scale: str, part: str) -> tuple[Page, 
     return page, Room(room.left, room.top, room.right, room.bottom - BLOCK_HEIGHT)
 
 
+def part_name(name: str, number: int) -> str:
+    """The name of a sheet's page by its number, from 1: further pages of one are 'T1-2' …"""
+    return name if number == 1 else f"{name}-{number}"
+
+
 def beside_block(wide: float, high: float) -> Room:
     """The room left of the title block of a sheet of a size in mm, which may hold a small drawing."""
     return Room(LEFT, high - MARGIN - BLOCK_HEIGHT, wide - MARGIN - BLOCK_WIDTH, high - MARGIN)

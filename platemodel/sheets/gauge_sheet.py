@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from platemodel.frame.values import Frame
 from platemodel.sheets.flow import BODY, BODY_LINE, Columns, inner
-from platemodel.sheets.form import SIZES, Room, sheet
+from platemodel.sheets.form import SIZES, Room, part_name, sheet
 from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import HIDDEN, NARROW, THIN, XY, Page
@@ -57,7 +57,7 @@ def gauge_sheets(frame: Frame) -> list[Page]:
     job = frame.plan.job
 
     def begin(number: int) -> tuple[Page, Room]:
-        page, room = sheet(job, "gauge sheet", "gauges to cut out", "1:1", _part(number))
+        page, room = sheet(job, "gauge sheet", "gauges to cut out", "1:1", part_name("gauge", number))
         return page, inner(room, _head(page, room, first=number == 1))
 
     flow = Columns(begin, 1)
@@ -75,10 +75,6 @@ def gauge_sheets(frame: Frame) -> list[Page]:
     if large:
         flow.section("Too large for this paper: mark with square, bevel and tape", large, "•")
     return flow.pages
-
-
-def _part(number: int) -> str:
-    return "gauge" if number == 1 else f"gauge-{number}"
 
 
 def _figures(frame: Frame) -> list[tuple[_Figure, str]]:

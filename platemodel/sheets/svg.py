@@ -79,9 +79,7 @@ def _mark(mark: Mark) -> str:
         return _text(mark)
     if isinstance(mark, Area):
         return _area(mark.outline, mark.colour)
-    if isinstance(mark, Hatch):
-        return _path(mark.lines, mark.pen)
-    if isinstance(mark, Lines):
+    if isinstance(mark, Hatch | Lines):
         return _path(mark.lines, mark.pen)
     return _arrow(mark)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from platemodel.frame.shape import Cut, Shape
+from platemodel.frame.values import Board
 
 DUST = 1e-6
 
@@ -18,6 +19,11 @@ NOTHING = 0.02
 def whole(value: float) -> int:
     """A length in whole millimetres, halves up."""
     return math.floor(value + 0.5 + DUST)
+
+
+def offcut(board: Board) -> int:
+    """What is left of a board in whole mm, rounded down: no piece may slide further along it."""
+    return math.floor(board.offcut + DUST)
 
 
 def gauge_length(low: float, high: float) -> int:
