@@ -26,7 +26,11 @@ function wanted() {
 function showLabels(place) {
   const taken = [];
   const want = wanted();
-  for (const [piece, label] of labels) if (!want.includes(piece)) label.made.hidden = true;
+  want.forEach(labelOf);
+  for (const [piece, label] of labels) {
+    label.made.className = piece === page.state.picked ? "picked" : "";
+    if (!want.includes(piece)) label.made.hidden = true;
+  }
   for (const piece of want) {
     const at = place(piece);
     const label = labelOf(piece);
@@ -38,7 +42,6 @@ function showLabels(place) {
     label.made.hidden = !free;
     if (!free) continue;
     taken.push(box);
-    label.made.className = picked ? "picked" : "";
     label.made.style.transform = `translate(${at.x.toFixed(1)}px, ${at.y.toFixed(1)}px) translate(-50%, -50%)`;
   }
 }
