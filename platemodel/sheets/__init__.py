@@ -54,8 +54,7 @@ def finished(
     frame: Frame, pages: Mapping[str, Page], proof: Proof | None, verdicts: Sequence[Verdict], passed: bool
 ) -> dict[str, Page]:
     """The pack: the cover before the sheets, all numbered, and stamped where the proof failed."""
-    contents = [words for words, _ in outline(pages)]
-    pack = {**_named("cover", cover_sheet(frame, proof, verdicts, contents)), **pages}
+    pack = {**_named("cover", cover_sheet(frame, proof, verdicts, _contents(pages))), **pages}
     number(list(pack.values()))
     if not passed:
         for page in pack.values():
@@ -71,6 +70,16 @@ def outline(pages: Mapping[str, Page]) -> list[tuple[str, Page]]:
         words = _WORDS.get(first, f"Cut sheet {first}")
         found.append((f"{words} ({further})" if further else words, page))
     return found
+
+
+def _contents(pages: Mapping[str, Page]) -> list[tuple[str, int, int]]:
+    """Each kind of sheet in words, with its first and its last page, counted from 1 after the cover."""
+    last: dict[str, tuple[int, int]] = {}
+    for count, name in enumerate(pages, start=1):
+        first = name.partition("-")[0]
+        begin, _ = last.get(first, (count, count))
+        last[first] = begin, count
+    return [(_WORDS.get(first, first), *span) for first, span in last.items()]
 
 
 def _named(name: str, pages: Sequence[Page]) -> dict[str, Page]:

@@ -26,8 +26,30 @@ THINNEST = 0.6
 SIGNED = ("shell measured, plan agreed", "sheets checked before sawing", "laid dry: square, level, diagonals")
 
 
-def cover_sheet(frame: Frame, proof: Proof | None, verdicts: Sequence[Verdict], contents: Sequence[str]) -> list[Page]:
-    """The cover, on further pages where one does not hold it; ``contents`` are the names of the other sheets."""
+def cover_sheet(
+    frame: Frame, proof: Proof | None, verdicts: Sequence[Verdict], contents: Sequence[tuple[str, int, int]]
+) -> list[Page]:
+    """The cover, on further pages where one does not hold it.
+
+    ``contents`` are the names of the other sheets, each with its first and last page, counted after the cover.
+    """
+    pages: list[Page] = []
+    before = 1
+    # how many pages the cover takes depends on the page numbers it gives, by a digit at most
+    for _ in range(3):
+        listed = [_sheets(name, first + before, last + before) for name, first, last in contents]
+        pages = _cover(frame, proof, verdicts, listed)
+        if len(pages) == before:
+            break
+        before = len(pages)
+    return pages
+
+
+def _sheets(name: str, first: int, last: int) -> str:
+    return f"{name}, p. {first}" if first == last else f"{name}, p. {first} to {last}"
+
+
+def _cover(frame: Frame, proof: Proof | None, verdicts: Sequence[Verdict], contents: Sequence[str]) -> list[Page]:
     job = frame.plan.job
     scale = _scale(frame, job.sheet)
 

@@ -8,8 +8,8 @@ from platemodel.frame.values import Frame
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Findings, Proof
 
-MOST_RULES = 12
-MOST_PLACES = 5
+MOST_RULES = 40
+MOST_PLACES = 20
 """How many rules are named, and how many places of each."""
 MOST_FAILURES = 12
 
@@ -37,25 +37,30 @@ def proof_words(frame: Frame, proof: Proof | None) -> list[str]:
     """What was proved, with figures; or what was not, with what failed."""
     if proof is None:
         return ["NOT PROVED: no proof was made of this frame. Do not cut."]
-    kernels = f"{proof.exact.kernel}; {proof.mesh.kernel}"
+    kernels = f"{proof.exact.kernel} and {proof.mesh.kernel}"
     if not proof.passed:
         failed = _failures(frame, proof)
         lines = [f"NOT PROVED, DO NOT CUT. Tried by two unrelated kernels ({kernels}); {len(failed)} failed:"]
         return lines + _capped(failed, MOST_FAILURES)
     laps = [lap for findings in (proof.exact, proof.mesh) for lap in findings.laps]
-    found = [f"By two unrelated kernels, on the files as written ({kernels}):"]
+    found = ["Two unrelated programs put the pieces together from the files as written and agree:"]
     if laps:
-        clash, fill = max(abs(lap.clash) for lap in laps), min(lap.fill for lap in laps)
-        gap = max(abs(lap.gap - lap.gap_expected) for lap in laps)
-        found += [
-            f"Mating halves fill each other: least fill {fill:.9g} of 1. No clash: worst {_tiny(clash)}. The gap is "
-            f"what the clearance of {frame.plan.lap.clearance:g} makes: {_tiny(gap)} off at most.",
-        ]
+        found.append(
+            "In every lap the two halves meet and fill each other: nothing clashes, and the only gap is the clearance "
+            f"of {frame.plan.lap.clearance:g} mm left for fitting."
+        )
     found += [
-        f"Pairs of pieces near each other, mates or not: {proof.pairs_tested} tested, none clashes.",
+        f"No piece runs into another: {proof.pairs_tested} pairs near each other tested.",
         "Every piece can be lowered straight down in the laying order. Tops and undersides are flush.",
         "This proves the shapes, not the timber, the sawing or the structure.",
     ]
+    if laps:
+        clash, fill = max(abs(lap.clash) for lap in laps), min(lap.fill for lap in laps)
+        gap = max(abs(lap.gap - lap.gap_expected) for lap in laps)
+        found.append(
+            f"For the record: {kernels}; least fill {fill:.7f} of 1, worst clash {_tiny(clash)}, gaps {_tiny(gap)} "
+            "off the clearance at most."
+        )
     return found
 
 

@@ -6,6 +6,7 @@ import math
 from collections import defaultdict
 
 from platemodel.sheets.lettering import width
+from platemodel.sheets.page import XY
 
 Box = tuple[float, float, float, float]
 """Left, top, right, bottom, mm on paper."""
@@ -49,16 +50,29 @@ class Taken:
         for cell in _cells(box):
             self._cells[cell].append(box)
 
-    def block_line(self, one: tuple[float, float], other: tuple[float, float]) -> None:
+    def claim_line(self, one: XY, other: XY) -> bool:
+        """Take the places along a straight line if they are clear; says whether they were."""
+        boxes = _along(one, other)
+        if not all(map(self.free, boxes)):
+            return False
+        for box in boxes:
+            self.block(box)
+        return True
+
+    def block_line(self, one: XY, other: XY) -> None:
         """Take the places along a straight line."""
-        (ax, ay), (bx, by) = one, other
-        if min(abs(bx - ax), abs(by - ay)) < 0.4:
-            self.block((min(ax, bx) - 0.2, min(ay, by) - 0.2, max(ax, bx) + 0.2, max(ay, by) + 0.2))
-            return
-        count = math.ceil(math.hypot(bx - ax, by - ay))
-        for number in range(count + 1):
-            x, y = ax + (bx - ax) * number / count, ay + (by - ay) * number / count
-            self.block((x - 0.5, y - 0.5, x + 0.5, y + 0.5))
+        for box in _along(one, other):
+            self.block(box)
+
+
+def _along(one: XY, other: XY) -> list[Box]:
+    """Boxes along a straight line, one where it is upright or level."""
+    (ax, ay), (bx, by) = one, other
+    if min(abs(bx - ax), abs(by - ay)) < 0.4:
+        return [(min(ax, bx) - 0.2, min(ay, by) - 0.2, max(ax, bx) + 0.2, max(ay, by) + 0.2)]
+    count = math.ceil(math.hypot(bx - ax, by - ay))
+    places = [(ax + (bx - ax) * number / count, ay + (by - ay) * number / count) for number in range(count + 1)]
+    return [(x - 0.5, y - 0.5, x + 0.5, y + 0.5) for x, y in places]
 
 
 def _cells(box: Box) -> list[tuple[int, int]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 from shapely import STRtree, points
@@ -67,8 +68,8 @@ def _plan(frame: Frame, view: PlanView, words: str) -> Page:
     for joint in frame.joints:
         x, y = view(joint.at)
         taken.block((x - SIGN / 2, y - SIGN / 2, x + SIGN / 2, y + SIGN / 2))
-    _arrows(page, view)
     left_out = _numbers(page, view, taken)
+    _arrows(page, view, taken)
     _key(page, frame, room, left_out)
     return page
 
@@ -170,17 +171,23 @@ def _ring(page: Page, at: XY, radius: float) -> None:
 _TURNS = tuple(math.radians(turn) for turn in range(0, 360, 15))
 
 
-def _arrows(page: Page, view: PlanView) -> None:
-    """An arrow along every piece, from its datum end, on the right of its run."""
+def _arrows(page: Page, view: PlanView, taken: Taken) -> None:
+    """An arrow beside every piece that points away from its datum end, clear of numbers and marks."""
     for piece in view.pieces:
         end, way = datum(piece)
-        length = (sum(piece.high) - sum(piece.low)) / 2
+        length = (sum(piece.high) - sum(piece.low)) / 2 / view.scale
         half = piece.laid.width / view.scale / 2
-        reach = min(14.0 * view.scale, 0.5 * length)
-        begin = end + way * min(3.0 * view.scale, 0.15 * length)
-        tail, head = (view.on_piece(piece, s, half + 1.6) for s in (begin, begin + way * reach))
-        if view.shows([tail, head]) and math.dist(tail, head) > 3.0:
-            page.arrow(tail, head, NARROW, 2.2)
+        for reach, off, side, begin in itertools.product(
+            (14.0, 9.0, 6.0, 4.0), (1.6, 3.0), (1.0, -1.0), (2.5, 0.5, 0.15 * length, 0.4 * length, 0.7 * length)
+        ):
+            if begin + reach > length:
+                continue
+            along = (end + way * place * view.scale for place in (begin, begin + reach))
+            tail, head = (view.on_piece(piece, s, side * (half + off)) for s in along)
+            if view.shows([tail, head]) and taken.claim_line(tail, head):
+                with page.about(piece.mark):
+                    page.arrow(tail, head, NARROW, 2.2)
+                break
 
 
 def _key(page: Page, frame: Frame, room: Room, left_out: list[str]) -> None:
@@ -192,7 +199,7 @@ def _key(page: Page, frame: Frame, room: Room, left_out: list[str]) -> None:
     page.text(x + 8, y + 0.3, "1", 2.5, "middle", bold=True)
     y = _say(page, x, y, "lay this piece first, then 2, 3 …")
     page.arrow((x + 3, y - 1), (x + 13, y - 1), NARROW, 2.2)
-    y = _say(page, x, y, "from the datum end, that of the flag on the cut sheet")
+    y = _say(page, x, y, "points away from the datum end, the end with the flag on the cut sheet")
     if any(joint.lap.kind != "splice" for joint in frame.joints):
         draw_sign(page, (x + 8, y - 0.5), (1.0, 0.0), SIGN, False, 1.0)
         y = _say(page, x, y, "lap: the bars run with the plate that lies OVER")

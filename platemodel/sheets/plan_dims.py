@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shapely import LineString, Point, Polygon, prepare
@@ -19,6 +20,9 @@ from platemodel.sheets.tape import taped, whole
 
 STROKE = 0.9
 """Half an oblique stroke at the end of a dimension line, across and up, mm on paper."""
+_NEAR = ((2.5, 3.2), (1.8, 3.2))
+_FAR = ((2.5, 6.4), (1.8, 6.4), (1.8, 9.6))
+"""Heights of a figure and distances of its line from the plate that are tried, mm on paper."""
 MOST_DIAGONALS = 8
 """Diagonals of one shell that are given."""
 
@@ -54,27 +58,52 @@ def clear_lengths(frame: Frame, piece: Piece, edge: int) -> list[Clear]:
     return found
 
 
-def dimension_pieces(page: Page, view: PlanView, taken: Taken) -> None:
-    """The clear lengths of every piece along its inner edge, where the figure finds room."""
+def dimension_pieces(page: Page, view: PlanView, taken: Taken) -> list[str]:
+    """The clear lengths of every piece along its inner edge, or its outer one where only there is room.
+
+    Gives those that found no room, in words.
+    """
+    left_out = []
     for piece in view.pieces:
-        strip = view.frame.runs[piece.run].strip
-        edge = _inner(view.frame, piece)
-        way = 1.0 if edge else -1.0
-        turn = reading(strip.direction)
-        half = strip.width / view.scale / 2
-        for clear in clear_lengths(view.frame, piece, edge):
-            text = str(clear.length)
-            if (clear.high - clear.low) / view.scale < width(text, 1.8, bold=True) + 2.0:
-                continue
-            for height, off in ((2.5, 3.2), (2.5, 6.4), (1.8, 3.2), (1.8, 6.4), (1.8, 9.6)):
-                if _clear_dimension(page, view, taken, piece, clear, way * (half + off), height, turn):
-                    break
+        inner = _inner(view.frame, piece)
+        found = {edge: clear_lengths(view.frame, piece, edge) for edge in (inner, 1 - inner)}
+        # both edges have the same stretches, but at a slant one may be gone on one of them
+        alike = len(found[inner]) == len(found[1 - inner])
+        for number, clear in enumerate(found[inner]):
+            drawn = _clear_beside(page, view, taken, piece, inner, clear, _NEAR + _FAR)
+            if not drawn and alike:
+                # no farther than at the plate: beyond it would seem to be another plate's
+                drawn = _clear_beside(page, view, taken, piece, 1 - inner, found[1 - inner][number], _NEAR + _FAR[:2])
+            if not drawn and any(view.shows([view.on_piece(piece, s)]) for s in (clear.low, clear.high)):
+                left_out.append(f"{piece.mark} {clear.length}")
+    return left_out
+
+
+def _clear_beside(
+    page: Page,
+    view: PlanView,
+    taken: Taken,
+    piece: Piece,
+    edge: int,
+    clear: Clear,
+    tries: Sequence[tuple[float, float]],
+) -> bool:
+    """Draw one clear length on a side of a piece if it finds room there at one of the heights and distances."""
+    if (clear.high - clear.low) / view.scale < width(str(clear.length), 1.8, bold=True) + 2.0:
+        return False
+    strip = view.frame.runs[piece.run].strip
+    way = 1.0 if edge else -1.0
+    turn = reading(strip.direction)
+    half = strip.width / view.scale / 2
+    return any(
+        _clear_dimension(page, view, taken, piece, clear, way * (half + off), height, turn) for height, off in tries
+    )
 
 
 def _clear_dimension(
     page: Page, view: PlanView, taken: Taken, piece: Piece, clear: Clear, aside: float, height: float, turn: float
 ) -> bool:
-    """Draw one clear length beside a piece if it finds room there."""
+    """Draw one clear length at a distance (mm on paper) from a piece if it finds room there."""
     ends = [view.on_piece(piece, s, aside) for s in (clear.low, clear.high)]
     middle = view.on_piece(piece, (clear.low + clear.high) / 2, aside)
     # the figure stands above its line, seen as it is read

@@ -38,7 +38,7 @@ from platemodel.sheets.tape import whole
 
 AROUND = 22.0
 """Room below and left of the frame for wall names and dimensions, mm on paper."""
-KEY = 50.0
+KEY = 60.0
 """Width of the key at the right, mm on paper."""
 
 ROLE_WORDS = {
@@ -96,13 +96,14 @@ def _sheet(frame: Frame, view: PlanView, name: str) -> Page:
     draw_plates(page, view)
     draw_laps(page, view)
     draw_things(page, view)
-    draw_flags(page, view)
+    for flag in draw_flags(page, view):
+        taken.block(flag)
     if not view.clipped:
         draw_diagonals(page, view, found)
     left_out = label_pieces(page, view, taken, lambda piece: f"{piece.mark} {ROLE_LETTER[piece.role]}")
     block_plates(view, taken)
     name_walls(page, view, taken)
-    dimension_pieces(page, view, taken)
+    short = dimension_pieces(page, view, taken)
     if not view.clipped:
         figure_diagonals(page, view, taken, found)
         overall(page, view)
@@ -112,6 +113,8 @@ def _sheet(frame: Frame, view: PlanView, name: str) -> Page:
     key.counts(frame)
     if not view.clipped:
         key.diagonals(found)
+    if short:
+        key.words(f"From shoulder to shoulder, no room beside the plate: {', '.join(short)}")
     if left_out:
         key.words(f"no room here for {', '.join(left_out)}: see the laying list")
     return page
@@ -150,8 +153,8 @@ class _Key:
         self.y += 6.5
 
     def _entry(self, words: str) -> None:
-        self.page.text(self.x + 15, self.y, words, 1.8)
-        self.y += 5.2
+        self.page.text(self.x + 16, self.y, words, 2.5)
+        self.y += 5.6
 
     def colours(self, frame: Frame) -> None:
         """The colours of halves, the laps, the flag, and what else stands on the plan."""
@@ -195,7 +198,7 @@ class _Key:
         page.line([(x, y + 11), (x, y)], WIDE)
         page.area([(x, y - 3), (x + 1.6, y + 2.5), (x - 1.6, y + 2.5)], BLACK)
         page.text(x + 4, y + 3, "N", 3.5, bold=True)
-        page.text(x + 4, y + 8, "plan north, not compass", 1.8)
+        page.text(x + 4, y + 8, "plan north, not compass", 2.5)
         self.y += 18.0
 
     def counts(self, frame: Frame) -> None:
@@ -212,22 +215,22 @@ class _Key:
         if not found or self.y + 10.0 > self.room.bottom:
             return
         self.y += 2.0
-        self.page.text(self.x + 3, self.y, "Diagonals, outer corners of plates", 1.8, bold=True)
-        self.y += 4.2
+        self.page.text(self.x + 3, self.y, "Diagonals, outer faces of plates", 2.5, bold=True)
+        self.y += 4.8
         for number, item in enumerate(found):
             if self.y + 4.2 > self.room.bottom - 2.0 and number < len(found) - 1:
-                self.page.text(self.x + 3, self.y, f"and {len(found) - number} more", 1.8)
+                self.page.text(self.x + 3, self.y, f"and {len(found) - number} more", 2.5)
                 break
-            names = fitted(f"{item.one.marks} to {item.other.marks}", 1.8, KEY - 18.0)
-            self.page.text(self.x + 3, self.y, names, 1.8)
+            names = fitted(f"{item.one.marks} to {item.other.marks}", 2.5, KEY - 18.0)
+            self.page.text(self.x + 3, self.y, names, 2.5)
             self.page.text(self.x + KEY - 3, self.y, str(whole(item.length)), 2.5, "end", bold=True)
-            self.y += 4.4
+            self.y += 4.8
 
     def words(self, text: str) -> None:
         """A sentence, broken into lines."""
-        for line in wrapped(text, 1.8, KEY - 6.0):
+        for line in wrapped(text, 2.5, KEY - 6.0):
             if self.y > self.room.bottom - 2.0:
                 return
-            self.page.text(self.x + 3, self.y, line, 1.8)
-            self.y += 3.6
-        self.y += 0.8
+            self.page.text(self.x + 3, self.y, line, 2.5)
+            self.y += 3.9
+        self.y += 1.2

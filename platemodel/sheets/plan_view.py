@@ -13,6 +13,7 @@ from platemodel.frame.laps import Side
 from platemodel.frame.values import Frame, Piece
 from platemodel.plan.values import Wall
 from platemodel.sheets.form import SCALES, Room
+from platemodel.sheets.labels import Box
 from platemodel.sheets.page import BLACK, NARROW, THIN, WIDE, XY, Colour, Page, Pen
 from platemodel.solid.colours import ROLE_COLOUR
 
@@ -170,8 +171,9 @@ def draw_things(page: Page, view: PlanView) -> None:
             page.line(ends, THIN)
 
 
-def draw_flags(page: Page, view: PlanView) -> None:
-    """A small black flag beside each piece at its datum end, as on its cut sheet."""
+def draw_flags(page: Page, view: PlanView) -> list[Box]:
+    """A small black flag beside each piece at its datum end, as on its cut sheet; gives the boxes about them."""
+    boxes = []
     for piece in view.pieces:
         end, way = datum(piece)
         half = piece.laid.width / view.scale / 2
@@ -181,6 +183,9 @@ def draw_flags(page: Page, view: PlanView) -> None:
         ]
         if view.shows(flag):
             page.area(flag, BLACK)
+            xs, ys = [x for x, _ in flag], [y for _, y in flag]
+            boxes.append((min(xs), min(ys), max(xs), max(ys)))
+    return boxes
 
 
 def datum(piece: Piece) -> tuple[float, float]:
