@@ -12,6 +12,7 @@ from platemodel.sheets.form import SIZES, Room, part_name, scale_for, sheet
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import EXTRA, NARROW, WIDE, Page
 from platemodel.sheets.tape import DUST, offcut, whole
+from platemodel.site.rules import TRIM
 
 BAR_LEFT = 46.0
 """Room for what each board is, left of its bar, mm."""
@@ -112,6 +113,8 @@ def _board(flow: Columns, frame: Frame, number: int, board: Board, scale: float)
     _bar(page, x + BAR_LEFT, y, frame, board, scale)
     end = x + BAR_LEFT + board.length / scale + 2.0
     page.text(end, y + 5.6, f"offcut {offcut(board)}", FIGURE)
+    if board.offcut < TRIM:
+        page.text(end, y + BAR + 4.7, "MEASURE IT FIRST", BODY, bold=True)
     y += BAR + 1.6
     for row in rows:
         for offset, index, figures in row:

@@ -236,7 +236,7 @@ def _lists(frame: Frame) -> list[Page]:
     rows = [_row(frame, piece) for piece in frame.laying]
     pages = []
     while rows:
-        page, room = sheet(frame.plan.job, "laying sheet", "laying list", "none", "laying")
+        page, room = sheet(frame.plan.job, "laying sheet", "laying list", "–", "laying")
         page.text(room.left + 3, room.top + 7.5, "Laying list", 5.0, bold=True)
         page.text(room.left + 45, room.top + 7.5, "tick each as it is laid dry", 2.5)
         columns = [*COLUMNS, Column("dry", 12)]

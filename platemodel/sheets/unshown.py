@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from platemodel.faults import KeyPath, path_text
@@ -34,5 +35,10 @@ def _texts(plan: Plan) -> Iterator[tuple[KeyPath, str]]:
         value = getattr(plan.job, key)
         if isinstance(value, str):
             yield ("job", key), value
+    legs: Counter[KeyPath] = Counter()
     for wall in plan.walls:
-        yield wall.path, wall.name
+        leg = legs[wall.path]
+        legs[wall.path] += 1
+        # a cross wall's name is its own key; those of a shell's legs may be given in a list
+        path = (*wall.path, "name") if wall.shell is None else (*wall.path, "walls", leg)
+        yield (path if path in plan.lines else wall.path), wall.name

@@ -155,6 +155,13 @@ def test_letters_that_the_font_lacks_are_boxes_and_told() -> None:
     assert all(found.passed for found in unshown(read_plan(EXAMPLES[0])))
 
 
+def test_a_wall_s_letters_that_the_font_lacks_are_told_with_their_own_line() -> None:
+    text = (ROOT / "examples" / "bungalow.toml").read_text("utf-8").replace('"porch"', '"漢"')
+    (verdict,) = [found for found in unshown(parse_plan(text)) if not found.passed]
+    line = 1 + text[: text.index("漢")].count("\n")
+    assert f":{line}: shell[0].walls[2]: '漢'" in verdict.where
+
+
 def test_a_title_cannot_break_the_svg() -> None:
     text = MANY.text().replace("Made by a test", 'A <b>& title, \\"quoted\\"')
     page = drawn(decide(parse_plan(text)))["plan"]
