@@ -29,7 +29,7 @@ NOTE = 2.5
 NOTE_LINE = 3.7
 CONTINUED = 50.0
 """Room at the right of the header for the words that lead on to the next sheet (mm)."""
-SPARE = 6.0
+SPARE = 13.0
 """Notes beside the table of cuts may reach this far below it (mm)."""
 LEAST_NOTES = 62.0
 """Notes are not broken into lines shorter than this (mm)."""
@@ -66,6 +66,7 @@ class _Pages:
         self.shape = kind.shape
         self.job: Job = frame.plan.job
         self.mates = mates_of(frame, kind)
+        self.turned = {frame.pieces[index].place.turned_over for index in kind.pieces}
         wide, deep = SIZES[self.job.sheet]
         room = wide - LEFT - MARGIN - VIEW_LEFT
         self.scale = _scale(self.shape, room, deep - 2 * MARGIN - BLOCK_HEIGHT - HEADER)
@@ -110,7 +111,7 @@ class _Pages:
         pieces = [cut_tables.piece_row(self.frame, index, self.batch.boards) for index in self.kind.pieces]
         first = self.kind.pieces[0]
         used = [self.batch.gauges[first, number] for number in range(len(self.shape.cuts))]
-        columns, rows = cut_tables.cut_columns(self.shape), cut_tables.cut_rows(self.shape, used)
+        columns, rows = cut_tables.cut_columns(self.shape), cut_tables.cut_rows(self.shape, used, self.turned)
         notes = cut_tables.notes(self.shape)
         rest = self._notes_in(free, notes)
         self.whole(columns, rows)

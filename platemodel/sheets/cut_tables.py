@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 
 from platemodel.frame.shape import Shape
 from platemodel.frame.strip import Pair
@@ -32,60 +32,85 @@ PIECE_COLUMNS = [
     Column("UP and gauge face", 40),
     Column("datum end lies", 36),
     Column("cut from board; may slide", 46),
-    Column("write at each cut: its mate, and the half this piece keeps as it lies", 110),
+    Column("write at each cut: this piece lies OVER or UNDER its mate (kind)", 110),
 ]
 
 
 def cut_columns(shape: Shape) -> list[Column]:
     """Columns of the table of cuts."""
-    columns = [Column("cut", 10, bold=True), Column("SAW AWAY", 34, bold=True)]
+    columns = [Column("cut", 10, bold=True), Column("SAW AWAY", 34 if oblique(shape) else 31, bold=True)]
     if oblique(shape):
         for edge in ("near edge", "far edge"):
-            columns += [Column(f"{edge} from", 19, True, True), Column(f"{edge} to", 19, True, True)]
-        columns += [Column("off square", 21, True), Column("lap length along edge", 24, True)]
+            columns += [Column(f"{edge} from", 20, True, True), Column(f"{edge} to", 20, True, True)]
+        columns += [Column("lean, on the face you saw", 36, bold=True), Column("lap length along edge", 20, True)]
     else:
-        columns += [Column("shoulder from", 20, True, True), Column("shoulder to", 20, True, True)]
-        columns += [Column("lap length", 15, True)]
-    saw = [Column("saw depth", 14, True, True), Column("then rip, each edge", 20, True), Column("laps alike", 12, True)]
-    return [*columns, *saw]
+        columns += [Column("shoulder from", 17.2, True, True), Column("shoulder to", 21, True, True)]
+        columns += [Column("lap length", 12.5, True)]
+    return [
+        *columns,
+        Column("saw depth from UP", 24.5, bold=True),
+        Column("then rip, each edge", 20, True),
+        Column("gauge: all laps it serves", 36 if oblique(shape) else 23),
+    ]
 
 
-def cut_rows(shape: Shape, gauges: Sequence[Gauge]) -> list[list[str]]:
+def cut_rows(shape: Shape, gauges: Sequence[Gauge], turned: Set[bool]) -> list[list[str]]:
     """The cuts in sawing order: those in the top, the board rolled over once, those in the underside, end bevels.
 
-    ``gauges`` are those of the shape's cuts, in order.
+    ``gauges`` are those of the shape's cuts, in order; ``turned`` says whether its pieces are turned over: each,
+    none, or some.
     """
     order = sorted(range(len(shape.cuts)), key=lambda number: not shape.cuts[number].upper)
-    rows = [_cut_row(shape, number, gauges[number]) for number in order]
+    rows = [_cut_row(shape, number, gauges[number], turned) for number in order]
     for words, line in (("datum end", shape.low), ("other end", shape.high)):
         if abs(line[0] - line[1]) > OFF_SQUARE:
             near, far = whole(line[0]), whole(line[1])
-            row = ["last", f"bevel {words}", str(near), "", str(far), "", slant(shape, line), "", "full", "", ""]
+            lean = slant(shape, line, upper=True)
+            row = ["last", f"bevel {words}", str(near), "", str(far), "", lean, "", "full", "", ""]
             rows.append(row)
     return rows
 
 
-def slant(shape: Shape, line: Pair) -> str:
-    """How far a line is off square, and which way it leans from the near to the far edge, seen on the top."""
-    angle = math.degrees(math.atan2(line[1] - line[0], shape.width))
-    return "square" if abs(angle) < OFF_SQUARE else f"{abs(angle):.1f}° {'/' if angle > 0 else chr(92)}"
+def slant(shape: Shape, line: Pair, upper: bool) -> str:
+    """How far a line is off square, and which way it leans, seen on the face that is sawn, which is named.
+
+    The datum end is at the left on both faces; on the underside, the board rolled over about its long edge, a
+    line leans the other way.
+    """
+    across = line[1] - line[0]
+    if abs(across) < OFF_SQUARE:
+        return "square"
+    sign = "/" if (across > 0) == upper else "\\"
+    angle = math.degrees(math.atan2(abs(across), shape.width))
+    return f"{angle:.1f}°{NO_BREAK}{sign} on{NO_BREAK}{'top' if upper else 'underside'}"
 
 
-def _cut_row(shape: Shape, number: int, gauge: Gauge) -> list[str]:
+def gauged(upper: bool, depth: float, turned: Set[bool]) -> str:
+    """How a cut's depth is gauged from the face that is UP: so far down from it, or so much left under it."""
+    half = f"{depth / 2:g}"
+    down, leave = f"{half} down", f"{half}: leave {half}"
+    # sawn into UP where the top as drawn is up and sawn, or neither
+    words = {leave if upper == over else down for over in turned}
+    return words.pop() if len(words) == 1 else f"UNDER {down}; OVER leave {half}"
+
+
+def _cut_row(shape: Shape, number: int, gauge: Gauge, turned: Set[bool]) -> list[str]:
     cut = shape.cuts[number]
     ends = [taped(shape, cut, edge) for edge in (0, 1)]
     words = "TOP half" if cut.upper else "UNDERSIDE half"
     # between two shoulders, or past a slanting one, a rip from the edge would run into what stays
     runs_out = cut.low == shape.low or cut.high == shape.high
     rip = f"{shape.width / 2:g}" if runs_out and gauge.lean == 0.0 else "kerf, pare"
-    saw = [f"{shape.depth / 2:g}", rip, str(len(gauge.halves))]
+    count = len(gauge.halves)
+    serves = f"{gauge.name.replace(' ', NO_BREAK)}: {count}{NO_BREAK}lap{'s' if count > 1 else ''}"
+    saw = [gauged(cut.upper, shape.depth, turned), rip, serves]
     length = str(gauge.length)
     if oblique(shape):
         line = cut.high if cut.low == shape.low else cut.low
         figures = [str(value) for pair in ends for value in pair]
-        return [str(number + 1), words, *figures, slant(shape, line), length, *saw]
-    begin = "end" if cut.low == shape.low else str(ends[0][0])
-    finish = "end" if cut.high == shape.high else str(ends[0][1])
+        return [str(number + 1), words, *figures, slant(shape, line, cut.upper), length, *saw]
+    begin = f"end {ends[0][0]}" if cut.low == shape.low else str(ends[0][0])
+    finish = f"end {ends[0][1]}" if cut.high == shape.high else str(ends[0][1])
     return [str(number + 1), words, begin, finish, length, *saw]
 
 
@@ -118,7 +143,7 @@ def piece_row(frame: Frame, index: int, boards: Mapping[int, str]) -> list[str]:
 
 
 def _half_text(frame: Frame, number: int, half: Half) -> str:
-    words = (str(number), half.kind, frame.pieces[half.mate].mark, "UNDER" if half.under else "OVER")
+    words = (f"{number}:", "UNDER" if half.under else "OVER", frame.pieces[half.mate].mark, f"({half.kind})")
     return NO_BREAK.join(words)
 
 
@@ -154,9 +179,10 @@ def notes(shape: Shape) -> Sequence[str]:
     found = [
         f"Not {shape.width:g} × {shape.depth:g}? STOP. Sight for bow, cup, twist. No knots in laps.",
         hook,
-        "All shoulders first, then rip ends from both edges; else kerf and pare.",
-        f"{FACE_UP[False]} black half = UP. Gauge from UP. UNDER: saw {half} down; OVER: leave {half}.",
-        "Write on it: mark, UP, laying no., mates; a cross on the waste. Treated timber: treat cut faces again.",
+        "Shoulders first, then rip ends from both edges; else kerf and pare.",
+        f"{FACE_UP[False]} black half = UP. Gauge from UP. UNDER: saw {half} down; OVER: leave {half}, "
+        "however deep the board is.",
+        "Write on it: mark, UP, laying no., mates; cross the waste. Treated timber: treat cut faces again.",
         _CAUTION,
     ]
     if squared_line(shape):
@@ -167,8 +193,8 @@ def notes(shape: Shape) -> Sequence[str]:
     if oblique(shape):
         found.insert(
             2,
-            f"Mark both edges, join across, square down; / and {chr(92)}: lean on the top as drawn. For the underside "
-            "roll the near edge away from you. Bevels last.",
+            f"Mark both edges, join across, square down. / and {chr(92)}: as seen on the face named, datum end at the "
+            "left. For the underside roll the near edge away from you. Bevels last.",
         )
     return found
 
@@ -178,5 +204,6 @@ def cuts_title(shape: Shape) -> str:
     faces = {cut.upper for cut in shape.cuts}
     if not faces:
         return f"No cuts; crosscut to {whole(shape.length)} mm."
-    rolled = "; then roll the board over" if len(faces) == 2 else "; roll the board over" if faces == {False} else ""
-    return f"Cuts in sawing order; overall {whole(shape.length)}{rolled}"
+    first = "top first, then roll it" if len(faces) == 2 else "roll it"
+    rolled = f"; {first} over about its long edge, datum end stays left" if False in faces else ""
+    return f"Cuts in sawing order{rolled}"

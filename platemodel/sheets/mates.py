@@ -48,7 +48,8 @@ def mates_of(frame: Frame, kind: Type) -> list[Mate]:
             names.append(f"{of}{mate.mark} ({frame.types[mate.type].name})")
         half = frame.pieces[kind.pieces[0]].halves[number]
         other = next(h for h in frame.pieces[half.mate].halves if h.joint == half.joint)
-        middle = sum(cut.low + cut.high) / 4
+        # on the near edge, where the side view above shows its cut
+        middle = (cut.low[0] + cut.high[0]) / 2
         length = sum(other.high) / 2 - sum(other.low) / 2
         left, right = _goes_on(kind.shape, cut, half.kind == "splice", other.ends)
         found.append(Mate(middle - length / 2, middle + length / 2, left, right, not cut.upper, ", ".join(names)))

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from platemodel.frame.shape import Shape
 from platemodel.sheets.flat import draw_flat
-from platemodel.sheets.page import Page
+from platemodel.sheets.page import CHAIN, Page
+from platemodel.sheets.tape import SQUARED, squared_line
 from platemodel.sheets.zones import BREAK, Zone
 
 ABOVE = 4.0
@@ -29,6 +30,9 @@ def draw_underside(page: Page, left: float, top: float, shape: Shape, row: Seque
             return begin + (s - base) / scale, top + t / scale
 
         draw_flat(page, shape, zone, view, upper=False)
+        if zone.begin <= 0.0 and squared_line(shape):
+            line = x + SQUARED / scale
+            page.line([(line, top - 1.5), (line, top + shape.width / scale + 1.5)], CHAIN)
         x += (zone.end - zone.begin) / scale + BREAK
     right, middle, bottom = x - BREAK + 3.0, top + shape.width / scale / 2, top + shape.width / scale
     page.text(right, top + 1.2, "near edge", 2.5, bold=True)

@@ -242,6 +242,10 @@ def _table(sheets: list[Sheet]) -> list[dict[str, str]]:
     return found
 
 
+def _plain(text: str) -> str:
+    return text.replace("\u00a0", " ")
+
+
 def _alike(built: Built, piece: ExactPiece, cut: ExactCut) -> int:
     """How many halves of the frame lean as this one, are as long along the edge, and as wide where they lean."""
 
@@ -254,10 +258,23 @@ def _alike(built: Built, piece: ExactPiece, cut: ExactCut) -> int:
     return found[key(cut, piece.width)]
 
 
-def _slant(line: Pair, width: float) -> str:
+def _slant(line: Pair, width: float, upper: bool) -> str:
+    """The lean as seen on the face that is sawn: rolled over about a long edge, a line leans the other way."""
     if abs(line[1] - line[0]) <= 0.05:
         return "square"
-    return f"{math.degrees(math.atan2(abs(line[1] - line[0]), width)):.1f}° {'/' if line[1] > line[0] else chr(92)}"
+    turned = -1.0 if not upper else 1.0
+    sign = "/" if turned * (line[1] - line[0]) > 0.0 else chr(92)
+    angle = math.degrees(math.atan2(abs(line[1] - line[0]), width))
+    return f"{angle:.1f}° {sign} on {'top' if upper else 'underside'}"
+
+
+def _gauged(built: Built, piece: ExactPiece, number: int) -> str:
+    """From UP, as every piece of the type keeps its half: under, so much goes; over, so much is left."""
+    halves = {one["laps"][number]["half"] for one in built.report["pieces"] if one["type"] == piece.type}
+    depth = f"{piece.depth / 2:g}"
+    if len(halves) == 2:
+        return f"UNDER {depth} down; OVER leave {depth}"
+    return f"{depth} down" if halves == {"under"} else f"{depth}: leave {depth}"
 
 
 def test_the_table_of_cuts_says_what_the_polygons_say(sheeted: Built) -> None:
@@ -274,15 +291,19 @@ def test_the_table_of_cuts_says_what_the_polygons_say(sheeted: Built) -> None:
             length = int(row["lap length along edge" if piece.oblique else "lap length"])
             assert exact - NO_SAW_CAN_TELL - 1e-6 <= length < exact + 1.0
             _ends_agree(piece, cut, row, length, sheeted, sheets)
-            assert float(row["saw depth"]) == piece.depth / 2
-            runs_out = row["shoulder from"] == "end" or row["shoulder to"] == "end" if "shoulder from" in row else None
+            runs_out = (
+                row["shoulder from"][:3] == "end" or row["shoulder to"][:3] == "end" if "shoulder from" in row else None
+            )
             if runs_out:
                 assert float(row["then rip, each edge"]) == piece.width / 2
             else:
                 # a housing between two shoulders cannot be ripped from an edge, nor a slanting lap
                 assert row["then rip, each edge"] in ("kerf, pare", f"{piece.width / 2:g}")
                 assert runs_out is None or row["then rip, each edge"] == "kerf, pare"
-            assert int(row["laps alike"]) == _alike(sheeted, piece, cut), piece.type
+            count = _alike(sheeted, piece, cut)
+            serves = row["gauge: all laps it serves"]
+            assert re.fullmatch(rf"{length}(?: / [\d.]+°)?: {count} laps?", _plain(serves)), piece.type
+            assert _plain(row["saw depth from UP"]) == _gauged(sheeted, piece, number)
 
 
 def _ends_agree(
@@ -298,14 +319,14 @@ def _ends_agree(
             assert end == _figure_at(found, cut.high[edge], scale)
             assert end - begin == length
         line = cut.high if cut.low == piece.low else cut.low
-        assert row["off square"] == _slant(line, piece.width)
+        assert _plain(row["lean, on the face you saw"]) == _slant(line, piece.width, cut.upper)
         return
     found = _figures_of(built, piece, sheets, 1)
     for head, line, at_end in (
         ("shoulder from", cut.low, cut.low == piece.low),
         ("shoulder to", cut.high, cut.high == piece.high),
     ):
-        assert row[head] == ("end" if at_end else str(_figure_at(found, line[0], scale)))
+        assert row[head] == ("end " if at_end else "") + str(_figure_at(found, line[0], scale))
 
 
 def test_bevels_of_oblique_ends_stand_last_in_the_table(sheeted: Built) -> None:
@@ -322,7 +343,7 @@ def test_bevels_of_oblique_ends_stand_last_in_the_table(sheeted: Built) -> None:
         for row, (_, line) in zip(bevels, wanted, strict=True):
             assert abs(int(row["near edge from"]) - line[0]) <= WHOLE
             assert abs(int(row["far edge from"]) - line[1]) <= WHOLE
-            assert row["off square"] == _slant(line, piece.width)
+            assert _plain(row["lean, on the face you saw"]) == _slant(line, piece.width, upper=True)
 
 
 def test_a_type_without_cuts_says_so(sheeted: Built) -> None:
