@@ -31,10 +31,16 @@ PLAIN = 36.0
 NOTES = (
     "Glue the sheet to card or thin ply with no wrinkle, let it dry, then cut on the middle of each line. Mark both "
     "gauge and piece with a sharp pencil or a knife. Try a gauge on the first lap before the rest is sawn.",
-    "HOOK edge on the piece's end, or on the first shoulder line, long edge along the arris; the SHOULDER edge gives "
-    "the other shoulder. The broken line is half the depth below the UP edge. Lengths have the clearance in them. "
-    "Leaning gauges: turn over for the other hand, and hold the lines of the cut sheet to it.",
+    "UP edge along the arris of the face that is UP; the broken line is half the depth below it. Lap at an end: HOOK "
+    "edge flush with that end, SHOULDER edge gives the shoulder; at the other end turn the gauge end for end. Away "
+    "from an end: tape the first shoulder, HOOK edge on its line.",
+    "Leaning gauges lie on the sawn face, their level edges on both arrises; turn them over where the lap leans the "
+    "other way, and hold them to the taped figures of the cut sheet. Held to an edge of the piece, UP edge up, only "
+    "their broken line counts: square the shoulders down.",
 )
+RULES = "Figures rule. Where gauge and taped figures differ, saw nothing: measure both bars, print anew."
+"""What to do when a gauge is not as the sheets say, on every page beside its bars: lengths have the clearance in them."""
+READ_FIRST = "Read the notes on sheet 'gauge' first: which edge is held where, and which line counts."
 
 
 @dataclass(frozen=True)
@@ -63,7 +69,7 @@ def gauge_sheets(frame: Frame) -> list[Page]:
     flow = Columns(begin, 1)
     # on a page that has no notes
     across = SIZES[job.sheet][0] - 30.0 - 6.0
-    down = SIZES[job.sheet][1] - 20.0 - 24.0 - 25.0
+    down = SIZES[job.sheet][1] - 20.0 - 24.0 - 30.0
     large: list[str] = []
     fitting: list[_Figure] = []
     for figure, words in _figures(frame):
@@ -101,8 +107,16 @@ def _head(page: Page, room: Room, first: bool) -> float:
     page.text(room.right - 3.0, y, words, BODY, "end", bold=True)
     _bar(page, left, room.top + 8.5, CHECK_MM, 10.0, "100 mm")
     _bar(page, left + CHECK_MM + 20.0, room.top + 8.5, CHECK_INCHES * INCH, INCH, "4 inches, 101.6 mm")
+    # stacked at the right of the bars
+    beside = left + CHECK_MM + 20.0 + CHECK_INCHES * INCH + 4.0
+    for number, line in enumerate(wrapped(RULES, BODY, room.right - 3.0 - beside, bold=True)):
+        page.text(beside, room.top + 10.4 + 3.3 * number, line, BODY, bold=True)
     low = room.top + 21.0
-    if first:
+    if not first:
+        low += 2.5
+        page.text(left, low, READ_FIRST, BODY, bold=True)
+        low += 2.3
+    else:
         low += 2.5
         for note in NOTES:
             for number, line in enumerate(wrapped(note, BODY, room.width - 10.0)):
@@ -185,13 +199,26 @@ def _leaning(gauge: Gauge, laps: str) -> _Figure:
     wide, high, lean = gauge.length + gauge.lean, gauge.width, gauge.lean
 
     def draw(page: Page, x: float, y: float) -> None:
-        length = gauge.length
+        length, half = gauge.length, gauge.depth
+
+        def left(down: float) -> float:
+            """The left end of a level line, so far below the top."""
+            return x + lean * (1.0 - down / high)
+
         page.line([(x, y + high), (x + length, y + high), (x + wide, y), (x + lean, y)], NARROW, closed=True)
-        # three eighths up, where the edges are so far in
-        _edges(page, x + lean * 3 / 8 + 1.0, x + length + lean * 3 / 8 - 1.0, y + high * 5 / 8)
-        middle = x + wide / 2
-        words = [(str(length), 7.0, high / 2 - 4.0), (f"{gauge.angle:.1f}° off square", BODY, high / 2 + 1.0)]
-        _inside(page, middle, y, words, length - 30.0, high)
+        above, below = (half, high) if high - half >= half else (5.0, min(half, high))
+        if half < high - 1.0:
+            page.line([(left(half), y + half), (left(half) + length, y + half)], HIDDEN)
+            name = [(f"half depth {half:g}", BODY, half - 1.6)]
+            if half >= 9.0:
+                _inside(page, left(half) + length / 2, y, name, length - 14.0, half)
+        _inside(page, left(4.0) + length / 2, y, [("UP edge", BODY, 4.0)], length - 14.0, half)
+        middle = (above + below) / 2
+        words = [(str(length), 7.0, middle - 2.5), (f"{gauge.angle:.1f}° off square", BODY, middle + 2.5)]
+        if below - above >= 22.0:
+            _inside(page, left(middle) + length / 2, y, words, length - 22.0, below)
+        down = min(middle + 9.0, below - 1.5)
+        _edges(page, left(down) + 1.5, left(down) + length - 1.5, y + down)
 
     words = f"{_below(gauge)}, leaning {lean:.1f} over {high:g}"
     return _Figure(wide, high, (f"gauge {gauge.name}: {laps}", words), draw)

@@ -58,12 +58,12 @@ def clear_lengths(frame: Frame, piece: Piece, edge: int) -> list[Clear]:
     return found
 
 
-def dimension_pieces(page: Page, view: PlanView, taken: Taken) -> list[str]:
+def dimension_pieces(page: Page, view: PlanView, taken: Taken) -> list[tuple[str, int]]:
     """The clear lengths of every piece along its inner edge, or its outer one where only there is room.
 
-    Gives those that found no room, in words.
+    Gives those that found no room, with their marks.
     """
-    left_out = []
+    left_out: list[tuple[str, int]] = []
     for piece in view.pieces:
         inner = _inner(view.frame, piece)
         found = {edge: clear_lengths(view.frame, piece, edge) for edge in (inner, 1 - inner)}
@@ -75,7 +75,7 @@ def dimension_pieces(page: Page, view: PlanView, taken: Taken) -> list[str]:
                 # no farther than at the plate: beyond it would seem to be another plate's
                 drawn = _clear_beside(page, view, taken, piece, 1 - inner, found[1 - inner][number], _NEAR + _FAR[:2])
             if not drawn and any(view.shows([view.on_piece(piece, s)]) for s in (clear.low, clear.high)):
-                left_out.append(f"{piece.mark} {clear.length}")
+                left_out.append((piece.mark, clear.length))
     return left_out
 
 

@@ -5,6 +5,8 @@ A frame that is too large for one sheet has a first sheet that shows where its p
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from platemodel.frame.values import Frame
 from platemodel.sheets.form import Room, sheet
 from platemodel.sheets.labels import Taken
@@ -113,8 +115,7 @@ def _sheet(frame: Frame, view: PlanView, name: str) -> Page:
     key.counts(frame)
     if not view.clipped:
         key.diagonals(found)
-    if short:
-        key.words(f"From shoulder to shoulder, no room beside the plate: {', '.join(short)}")
+    key.clear(short)
     if left_out:
         key.words(f"no room here for {', '.join(left_out)}: see the laying list")
     return page
@@ -211,19 +212,27 @@ class _Key:
         self.words(f"{len(frame.boards)} boards, {section} {plate.grade}, {mass:.0f} kg in all")
 
     def diagonals(self, found: list[Diagonal]) -> None:
-        """The diagonals, with the marks that meet at their ends, as far as there is room."""
-        if not found or self.y + 10.0 > self.room.bottom:
+        """The diagonals, with the marks that meet at their ends."""
+        rows = [(f"{item.one.marks} to {item.other.marks}", whole(item.length)) for item in found]
+        self._figures("Diagonals, outer faces of plates", rows)
+
+    def clear(self, found: list[tuple[str, int]]) -> None:
+        """The lengths of stretches that found no room on the plan, by mark."""
+        self._figures("Shoulder to shoulder, others", found)
+
+    def _figures(self, heading: str, rows: Sequence[tuple[str, int]]) -> None:
+        """Figures under a heading, as far as there is room."""
+        if not rows or self.y + 10.0 > self.room.bottom:
             return
         self.y += 2.0
-        self.page.text(self.x + 3, self.y, "Diagonals, outer faces of plates", 2.5, bold=True)
+        self.page.text(self.x + 3, self.y, heading, 2.5, bold=True)
         self.y += 4.8
-        for number, item in enumerate(found):
-            if self.y + 4.2 > self.room.bottom - 2.0 and number < len(found) - 1:
-                self.page.text(self.x + 3, self.y, f"and {len(found) - number} more", 2.5)
+        for number, (name, figure) in enumerate(rows):
+            if self.y + 4.2 > self.room.bottom - 2.0 and number < len(rows) - 1:
+                self.page.text(self.x + 3, self.y, f"and {len(rows) - number} more", 2.5)
                 break
-            names = fitted(f"{item.one.marks} to {item.other.marks}", 2.5, KEY - 18.0)
-            self.page.text(self.x + 3, self.y, names, 2.5)
-            self.page.text(self.x + KEY - 3, self.y, str(whole(item.length)), 2.5, "end", bold=True)
+            self.page.text(self.x + 3, self.y, fitted(name, 2.5, KEY - 18.0), 2.5)
+            self.page.text(self.x + KEY - 3, self.y, str(figure), 2.5, "end", bold=True)
             self.y += 4.8
 
     def words(self, text: str) -> None:

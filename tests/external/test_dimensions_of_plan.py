@@ -5,6 +5,7 @@ Dimension lines end in oblique strokes of 45° (ISO 129-1) and are true to the s
 
 from __future__ import annotations
 
+import collections
 import dataclasses
 import functools
 import itertools
@@ -24,6 +25,8 @@ from test_dimensions_of_cuts import WHOLE, figures_by_place
 
 ON_PAPER = 0.05
 """What a drawn line may be off, mm on paper."""
+KEY = 70.0
+"""The key and the margin take this much at the right (mm)."""
 DIAGONAL = "6 1 0.6 1"
 SAME = 0.01
 """Corners of plates that are one place lie within this (mm)."""
@@ -214,7 +217,7 @@ def _clear(sheet: Sheet) -> list[Dimension]:
     found = []
     ticks = _ticks(sheet, 0.9, 0.25)
     for line in lines:
-        if line.points[0][0] > sheet.width - 60.0 or line.dashed or line.hatching:
+        if line.points[0][0] > sheet.width - KEY or line.dashed or line.hatching:
             continue
         if all(_has(ticks, point) for point in line.points) and math.dist(*line.points) > 1e-6:
             near = [
@@ -227,24 +230,33 @@ def _clear(sheet: Sheet) -> list[Dimension]:
     figures = [
         words
         for words in sheet.words
-        if words.bold and words.text.isdigit() and words.capitals < 2.6 and words.at[0] < sheet.width - 60.0
+        if words.bold and words.text.isdigit() and words.capitals < 2.6 and words.at[0] < sheet.width - KEY
     ]
     figures = [words for words in figures if words.at[1] < sheet.height - 34.0]
     assert sorted(id(one.figure) for one in found) == sorted(id(words) for words in figures)
     return found
 
 
-def test_long_stretches_are_dimensioned(sheeted: Built) -> None:
-    # short ones, and ties close to a wall, may find no room; of plates on a shell's walls each of 2 m has one at least
-    outer = {name for shell in sheeted.plan["shell"] for name in shell["walls"]}
-    marks = {mark for mark, piece in sheeted.pieces.items() if outer & set(piece["walls"])}
+def test_every_stretch_is_dimensioned_or_listed(sheeted: Built) -> None:
     sheet = _plan(sheeted)
     paper, stretches = on_paper(sheeted, sheet), _stretches(sheeted)
     found = _clear(sheet)
+    key = [words for words in sheet.words if words.at[0] > sheet.width - KEY]
+    listed = collections.Counter(
+        (name.text, int(figure.text))
+        for name, figure in itertools.product(key, key)
+        if figure.bold and figure.text.isdigit() and name.at[1] == figure.at[1] and name.text in sheeted.pieces
+    )
+    full = any(re.match(r"and \d+ more", words.text) for words in key)
     for mark, group in itertools.groupby(stretches, key=lambda stretch: stretch.piece.mark):
-        long = [stretch for stretch in group if stretch.exact >= 2000.0]
-        if long and mark in marks:
-            assert any(_fits(one, stretch, paper) for one in found for stretch in long), mark
+        both = list(group)
+        edges = [[stretch for stretch in both if stretch.edge == edge and stretch.taped >= 1] for edge in (0, 1)]
+        # at a slant, a stretch may be gone on one edge: then it is not known which belong together
+        if len(edges[0]) != len(edges[1]):
+            continue
+        for pair in zip(*edges, strict=True):
+            drawn = any(_fits(one, stretch, paper) for one in found for stretch in pair)
+            assert drawn or full or any(listed[mark, stretch.taped] for stretch in pair), (mark, pair)
 
 
 # diagonals
