@@ -18,6 +18,7 @@ from platemodel.plan import parse_plan, read_plan
 from platemodel.sheets import drawn, finished, plan_figure, svg, unshown
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import WIDE, Page, Text
+from platemodel.sheets.plan_dims import clear_lengths
 from platemodel.sheets.tape import shoulders, whole
 from platemodel.site.rules import judge
 
@@ -160,6 +161,19 @@ def test_a_wall_s_letters_that_the_font_lacks_are_told_with_their_own_line() -> 
     (verdict,) = [found for found in unshown(parse_plan(text)) if not found.passed]
     line = 1 + text[: text.index("漢")].count("\n")
     assert f":{line}: shell[0].walls[2]: '漢'" in verdict.where
+
+
+def test_the_parts_of_a_large_plan_show_every_piece_and_every_stretch() -> None:
+    frame = decide(parse_plan(terrace(30)))
+    parts = [page for name, page in drawn(frame).items() if name.startswith("plan-")]
+    assert len(parts) > 1
+    texts = [mark.text for page in parts for mark in page.marks if isinstance(mark, Text)]
+    assert not any(text.startswith("and ") for text in texts)
+    shown = {text.split()[0] for text in texts if text}
+    assert {piece.mark for piece in frame.pieces} <= shown
+    for piece in frame.pieces:
+        # along one edge or the other, each stretch has its figure on some part
+        assert any(all(str(clear.length) in texts for clear in clear_lengths(frame, piece, edge)) for edge in (0, 1))
 
 
 def test_a_title_cannot_break_the_svg() -> None:
