@@ -14,10 +14,41 @@ SIDE = 3.0
 HEADING = 3.5
 BODY = 2.5
 BODY_LINE = 3.8
+HANGING = 2.2
+"""How far the further lines of a bulleted note stand in, mm."""
 WHOLE = 6
 """Paragraphs of no more lines than this are not divided."""
 TOGETHER = 60.0
 """Nor are sections whose paragraphs are no higher than this (mm)."""
+
+BULLET = "•"
+
+
+@dataclass(frozen=True)
+class NoteLine:
+    """A line of a bulleted note: whether it begins the note, and whether it is bold."""
+
+    text: str
+    begins: bool
+    bold: bool
+
+
+def bulleted(notes: Sequence[str], room: float, *bold: int) -> list[NoteLine]:
+    """Notes broken into lines that with their bullets take a room's width, mm; ``bold``: the numbers of bold ones."""
+    return [
+        NoteLine(line, place == 0, number in bold)
+        for number, note in enumerate(notes)
+        for place, line in enumerate(wrapped(note, BODY, room - HANGING, number in bold))
+    ]
+
+
+def write_bulleted(page: Page, x: float, y: float, lines: Sequence[NoteLine], step: float = BODY_LINE) -> float:
+    """Write bulleted notes from their first base line on; gives the base line after the last."""
+    for line in lines:
+        at = x if line.begins else x + HANGING
+        page.text(at, y, f"{BULLET} {line.text}" if line.begins else line.text, BODY, bold=line.bold)
+        y += step
+    return y
 
 
 @dataclass

@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from platemodel.frame.values import Frame
-from platemodel.sheets.flow import BODY, BODY_LINE, Columns, inner
+from platemodel.sheets.flow import BODY, BODY_LINE, BULLET, Columns, bulleted, inner, write_bulleted
 from platemodel.sheets.form import SIZES, Room, part_name, sheet
 from platemodel.sheets.gauges import Gauge, gauges
-from platemodel.sheets.lettering import fitted, width, wrapped
+from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.page import HIDDEN, NARROW, THIN, XY, Page
 
 CHECK_MM = 100.0
@@ -30,17 +30,18 @@ PLAIN = 36.0
 
 NOTES = (
     "Glue the sheet to card or thin ply with no wrinkle, let it dry, then cut on the middle of each line. Mark both "
-    "gauge and piece with a sharp pencil or a knife. Try a gauge on the first lap before the rest is sawn.",
+    "gauge and piece with a sharp pencil or a knife. Lengths have the clearance in them. Try a gauge on the first lap "
+    "before the rest is sawn.",
     "UP edge along the arris of the face that is UP; the broken line is half the depth below it. Lap at an end: HOOK "
-    "edge flush with that end, SHOULDER edge gives the shoulder; at the other end turn the gauge end for end. Away "
-    "from an end: tape the first shoulder, HOOK edge on its line.",
+    "edge flush with that end, SHOULDER edge gives the shoulder; at the other end turn the gauge end for end, UP edge "
+    "still up. Away from an end: tape the first shoulder, HOOK edge on its line.",
     "Leaning gauges lie on the sawn face, their level edges on both arrises; turn them over where the lap leans the "
     "other way, and hold them to the taped figures of the cut sheet. Held to an edge of the piece, UP edge up, only "
     "their broken line counts: square the shoulders down.",
 )
-RULES = "Figures rule. Where gauge and taped figures differ, saw nothing: measure both bars, print anew."
-"""What to do when a gauge is not as the sheets say, on every page beside its bars: lengths have the clearance in them."""
-READ_FIRST = "Read the notes on sheet 'gauge' first: which edge is held where, and which line counts."
+RULES = "Where gauge and taped figures differ, the figures rule: saw nothing, measure the bars, print again."
+"""On every page, below its bars."""
+READ_FIRST = "How to hold a gauge: see the first gauge sheet."
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,7 @@ def gauge_sheets(frame: Frame) -> list[Page]:
             large.append(words)
     _place(flow, fitting)
     if large:
-        flow.section("Too large for this paper: mark with square, bevel and tape", large, "•")
+        flow.section("Too large for this paper: mark with square, bevel and tape", large, BULLET)
     return flow.pages
 
 
@@ -107,22 +108,12 @@ def _head(page: Page, room: Room, first: bool) -> float:
     page.text(room.right - 3.0, y, words, BODY, "end", bold=True)
     _bar(page, left, room.top + 8.5, CHECK_MM, 10.0, "100 mm")
     _bar(page, left + CHECK_MM + 20.0, room.top + 8.5, CHECK_INCHES * INCH, INCH, "4 inches, 101.6 mm")
-    # stacked at the right of the bars
-    beside = left + CHECK_MM + 20.0 + CHECK_INCHES * INCH + 4.0
-    for number, line in enumerate(wrapped(RULES, BODY, room.right - 3.0 - beside, bold=True)):
-        page.text(beside, room.top + 10.4 + 3.3 * number, line, BODY, bold=True)
-    low = room.top + 21.0
-    if not first:
-        low += 2.5
-        page.text(left, low, READ_FIRST, BODY, bold=True)
-        low += 2.3
-    else:
-        low += 2.5
-        for note in NOTES:
-            for number, line in enumerate(wrapped(note, BODY, room.width - 10.0)):
-                page.text(left + (0.0 if number == 0 else 2.2), low, ("• " if number == 0 else "") + line, BODY)
-                low += BODY_LINE
-        low -= 1.5
+    low = room.top + 23.5
+    page.text(left, low, RULES if first else f"{RULES} {READ_FIRST}", BODY, bold=True)
+    low += BODY_LINE
+    if first:
+        low = write_bulleted(page, left, low, bulleted(NOTES, room.width - 7.0))
+    low -= 1.5
     page.line([(room.left, low), (room.right, low)], NARROW)
     return low + 2.5 - room.top
 

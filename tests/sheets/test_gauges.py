@@ -11,7 +11,7 @@ from pages import assert_sound, clear_of_title_block, on, plan_texts, words
 from platemodel.frame import Frame
 from platemodel.sheets.gauge_sheet import gauge_sheets
 from platemodel.sheets.gauges import Gauge, gauges
-from platemodel.sheets.page import NARROW, XY, Line, Page
+from platemodel.sheets.page import HIDDEN, NARROW, XY, Line, Page
 
 PLANS = plan_texts()
 CASES = [(name, size) for name in PLANS for size in ("A4", "A3")]
@@ -48,6 +48,7 @@ def test_nothing_collides_and_every_gauge_stands_once(name: str, size: str) -> N
         assert_sound(page)
         clear_of_title_block(page)
         assert "PRINT AT 100 %" in words([page])
+        assert "the figures rule" in words([page])
         assert " 1:1 " in words([page])
         for length in (100.0, 101.6):
             assert any(math.isclose(_sides(mark.points)[0], length) for mark in _closed(page))
@@ -96,5 +97,12 @@ def test_a_leaning_gauge_leans_as_its_shoulder() -> None:
     assert cx - bx == pytest.approx(gauge.lean)
     assert dx - ax == pytest.approx(gauge.lean)
     assert ay - dy == pytest.approx(gauge.width)
+    # half the depth below its upper edge, from one slanting edge to the other
+    (page,) = [page for page in pages if any(mark.points == (*outline,) for mark in _closed(page))]
+    (half,) = [m.points for m in page.marks if isinstance(m, Line) and m.pen == HIDDEN and m.points[0][1] > dy + 1.0]
+    assert [y - dy for _, y in half] == pytest.approx([gauge.depth] * 2)
+    shift = gauge.lean * (1.0 - gauge.depth / gauge.width)
+    assert [x for x, _ in half] == pytest.approx([ax + shift, bx + shift])
+    assert "UP edge" in words([page])
     # the mates' lines of 45 degrees: the lap of a plate 100 wide, clearance 1 square to it
     assert gauge.length == math.ceil(101 * math.sqrt(2) - 0.02)
