@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from platemodel.frame.values import Frame
 from platemodel.sheets.board_bars import board_pages
-from platemodel.sheets.cut_tables import FACE_UP
-from platemodel.sheets.flow import BODY, BODY_LINE, Columns, inner
+from platemodel.sheets.cut_tables import FACE_UP, alike_in_length
+from platemodel.sheets.flow import BODY, Columns, bulleted, inner, write_bulleted
 from platemodel.sheets.form import Room, part_name, sheet
 from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.lap_stacks import LapRow, rips, stacks
@@ -19,39 +20,49 @@ SECOND = 4.6
 """What a second line adds to a row, mm."""
 BAND = 4.6
 FIGURE = 3.5
+CLAMPED = 4
+"""No more pieces than this are clamped side by side."""
+SINGLY = "singly: mark and saw each by itself"
 FIGURES_RIGHT = 1.6
 """Room right of a column's figures, mm."""
 
 _SQUARE = [
     ("", 6.0),
     ("mark", 12.5),
-    ("type", 11.0),
-    ("cut", 7.5),
+    ("type", 10.5),
+    ("cut", 7.0),
     ("UP is, as drawn", 21.0),
-    ("half", 13.0),
+    ("it lies", 12.2),
     ("from", 14.6),
     ("to", 14.6),
-    ("kind", 12.4),
+    ("kind", 14.2),
     ("mate", 12.0),
 ]
 _LEANING = [
     ("", 6.0),
-    ("mark", 12.5),
-    ("type", 11.0),
+    ("mark, type", 12.5),
     ("cut", 7.5),
-    ("UP is, as drawn", 21.0),
-    ("half", 13.0),
+    ("UP as drawn; it lies", 21.0),
+    ("lean, on the face sawn", 22.0),
     ("edge", 9.5),
     ("from", 14.6),
     ("to", 14.6),
     ("kind, mate", 16.9),
 ]
 
+_STRONG = {
+    *((head, 0) for head in ("mark", "mark, type", "cut", "mate")),
+    *((head, number) for head in ("from", "to") for number in (0, 1)),
+    ("lean, on the face sawn", 0),
+    ("kind, mate", 1),
+}
+"""Which texts of a row are large and bold: the head of their column, and on which line."""
+
 NOTES = (
     "Write UP, the mark and the datum end on every piece first; from and to are along the near edge as drawn on the "
     "cut sheet, from the datum end.",
     "UNDER: saw into the UP face, half the depth. OVER: saw into the underside as laid, until half the depth is left "
-    "under UP; where a board is deeper than said, so much deeper. Always gauge from UP: tops come flush.",
+    "under UP: saw depth = the board's own depth less what is left. Always gauge from UP: tops come flush.",
     "Alike: datum ends flush (bevelled ends by a line squared across), sawn faces up, clamped side by side, shoulders "
     "marked across all with the gauge. Try the setting on two offcuts: they must close flush.",
     "Saw the shoulders on the waste side. Then rip along the half depth line from each edge: the two rips meet. Where "
@@ -71,6 +82,12 @@ CAUTIONS = (
     "sweeping; eye and ear protection.",
 )
 
+# stands in the other column, which has room for it
+ROLLED = (
+    "Roll a board over about its long edge, so that its datum end stays at the left; a lean is given as it is seen "
+    "then, on the face that is sawn. Tee end: a tee that is an end lap."
+)
+
 
 def batch_sheets(frame: Frame) -> list[Page]:
     """The pages of boards, then the pages of laps by gauge."""
@@ -81,10 +98,13 @@ def batch_sheets(frame: Frame) -> list[Page]:
 
 def _lap_pages(frame: Frame, found: Sequence[Gauge], before: int) -> list[Page]:
     job = frame.plan.job
+    alike = "; ".join(" and ".join(names) for names in alike_in_length(frame))
+    warned = (f"NOT the same, alike in length only: {alike}.",) if alike else ()
+    beside = (*CAUTIONS, ROLLED, *warned)
 
     def begin(number: int) -> tuple[Page, Room]:
         page, free = sheet(job, "batch sheet", "laps by gauge", "–", part_name("batch", before + number))
-        return page, inner(free, _head(page, free, found, first=number == 1))
+        return page, inner(free, _head(page, free, found, beside, first=number == 1))
 
     flow = Columns(begin, 3 if job.sheet == "A3" else 2)
     for gauge in found:
@@ -92,7 +112,7 @@ def _lap_pages(frame: Frame, found: Sequence[Gauge], before: int) -> list[Page]:
     return flow.pages
 
 
-def _head(page: Page, room: Room, found: Sequence[Gauge], first: bool) -> float:
+def _head(page: Page, room: Room, found: Sequence[Gauge], beside: Sequence[str], first: bool) -> float:
     """How to saw a batch; gives how far it reaches below the frame line, mm."""
     left, wide = room.left + 3.0, room.width - 6.0
     page.text(left, room.top + 8.0, "LAPS BY GAUGE" if first else "LAPS BY GAUGE, continued", 5.0, bold=True)
@@ -106,14 +126,9 @@ def _head(page: Page, room: Room, found: Sequence[Gauge], first: bool) -> float:
     gap = 6.0
     column = (wide - gap) / 2
     ends = []
-    for side, notes in enumerate((NOTES, CAUTIONS)):
-        x, at = left + side * (column + gap), y
-        for number, note in enumerate(notes):
-            bold = side == 1 and number == 0
-            for place, line in enumerate(wrapped(note, BODY, column - 4.0, bold)):
-                page.text(x + (0.0 if place == 0 else 2.2), at, ("• " if place == 0 else "") + line, BODY, bold=bold)
-                at += BODY_LINE
-        ends.append(at)
+    for side, notes in enumerate((NOTES, beside)):
+        lines = bulleted(notes, column - 2.0, *((0, len(CAUTIONS) + 1) if side else ()))
+        ends.append(write_bulleted(page, left + side * (column + gap), y, lines))
     page.line([(left + column + gap / 2, y - 3.5), (left + column + gap / 2, max(ends) - 2.5)], NARROW)
     page.line([(room.left, max(ends) - 1.0), (room.right, max(ends) - 1.0)], NARROW)
     return max(ends) + 1.0 - room.top
@@ -134,20 +149,29 @@ class _Block:
         """Draw the head of the gauge and its rows."""
         self._head()
         face: bool | None = None
+        singly = False
         for alike in stacks(self.frame, self.gauge):
             count = len(alike)
             if alike[0].under is not face:
-                face = alike[0].under
+                face, singly = alike[0].under, False
                 self._room(2 * BAND + min(count, 2) * self.row)
-                self._band(_face(face))
+                self._band(_face(face, self.gauge.depth))
             if count > 1:
                 self._room(BAND + 2 * self.row, face)
                 # with their ends flush, a slanting line would run off along the next piece
-                how = "mark each singly, with the gauge" if self.leaning else "clamp side by side"
+                how = "mark each singly, with the gauge" if self.leaning else _clamped(count)
                 self._band(f"{count} alike: {how}")
+            elif not singly:
+                self._room(BAND + self.row, face)
+                self._band(SINGLY)
+            singly = count == 1
+            lot = count if self.leaning else _lot(count)
             for number, row in enumerate(alike):
-                if self._room(self.row, face) and count > 1 and number:
-                    self._band(f"{count} alike, {count - number} more of them")
+                if self._room(self.row + (BAND if number and number % lot == 0 else 0.0), face):
+                    if number or count == 1:
+                        self._band(f"{count} alike, {count - number} more of them" if count > 1 else SINGLY)
+                elif number and number % lot == 0:
+                    self._band(f"{count} alike, the next {min(lot, count - number)}")
                 self._row(row)
                 if count > 1:
                     self._bracket()
@@ -201,7 +225,7 @@ class _Block:
         flow.y += 5.6
         self._names()
         if face is not None:
-            self._band(_face(face))
+            self._band(_face(face, self.gauge.depth))
         return True
 
     def _band(self, words: str) -> None:
@@ -224,16 +248,21 @@ class _Block:
         page.box(x + 0.7, y + 0.8, 4.0, 4.0)
         up = f"{FACE_UP[not row.top_up]} {'top' if row.top_up else 'underside'}"
         half = "UNDER" if row.under else "OVER"
-        cells: list[tuple[str, ...]] = [("",), (row.mark,), (row.type,), (str(row.cut + 1),), (up,), (half,)]
+        cut = str(row.cut + 1)
+        cells: list[tuple[str, ...]]
+        # of kinds of lap only a tee is an end lap on one of two mates
+        kind = "tee end" if row.kind == "tee" and any(row.ends) else row.kind
         if self.leaning:
-            cells += [("near", "far"), *zip(map(str, row.near), map(str, row.far), strict=True), (row.kind, row.mate)]
+            figures = zip(map(str, row.near), map(str, row.far), strict=True)
+            cells = [("",), (row.mark, row.type), (cut,), (up, half), tuple(row.lean.split(" ")), ("near", "far")]
+            cells += [*figures, (kind, row.mate)]
         else:
-            begin, end = ("end" if out else str(s) for s, out in zip(row.near, row.ends, strict=True))
-            cells += [(begin,), (end,), (row.kind,), (row.mate,)]
+            begin, end = map(str, row.near)
+            cells = [("",), (row.mark,), (row.type,), (cut,), (up,), (half,), (begin,), (end,), (kind,), (row.mate,)]
         with page.about(row.mark):
             for (head, size), texts in zip(self.columns, cells, strict=True):
                 for number, text in enumerate(texts):
-                    strong = head in ("mark", "cut", "from", "to", "mate") or (head == "kind, mate" and number == 1)
+                    strong = (head, number) in _STRONG
                     _cell(page, x, y + 4.5 + number * SECOND, size, text, head in ("from", "to"), strong)
                 x += size
         page.line([(flow.x, y + self.row), (flow.x + flow.width, y + self.row)], THIN)
@@ -248,8 +277,19 @@ def _rip_words(deep: float, leaning: bool) -> str:
     return f"ends: rip {deep:g} deep from each edge, housings: kerf and pare"
 
 
-def _face(under: bool) -> str:
-    return "UNDER halves: saw into the UP face" if under else "OVER halves: saw into the underside as laid"
+def _face(under: bool, half: float) -> str:
+    if under:
+        return f"UNDER halves: saw into the UP face, {half:g} down"
+    return f"OVER halves: saw into the underside as laid, leave {half:g} under UP"
+
+
+def _lot(count: int) -> int:
+    """How many of a number alike are clamped at a time: no more than can be held, in even lots."""
+    return math.ceil(count / math.ceil(count / CLAMPED))
+
+
+def _clamped(count: int) -> str:
+    return "clamp side by side" + (f", {_lot(count)} at a time" if count > CLAMPED else "")
 
 
 def _cell(page: Page, x: float, y: float, size: float, text: str, figures: bool, strong: bool) -> None:

@@ -9,10 +9,11 @@ from platemodel.frame.shape import Shape
 from platemodel.frame.values import Frame, Type
 from platemodel.plan.model import Job
 from platemodel.sheets import cut_tables
+from platemodel.sheets.flow import NoteLine, bulleted, write_bulleted
 from platemodel.sheets.form import BLOCK_HEIGHT, LEFT, MARGIN, SCALES, SIZES, Room, beside_block, sheet
 from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.key_plan import KeyPlan, draw_key_plan
-from platemodel.sheets.lettering import fitted, width, wrapped
+from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.mates import mates_of
 from platemodel.sheets.page import NARROW, Page
 from platemodel.sheets.tables import Column, row_height, table
@@ -25,8 +26,9 @@ from platemodel.sheets.zones import rolled, row_width, rows_of, zones
 HEADER = 15.0
 VIEW_LEFT = 16.0
 """Room left of the views for their names."""
-NOTE = 2.5
 NOTE_LINE = 3.7
+TICKS = 24.0
+"""Room for the words before the boxes to tick, and for the job's number below them (mm)."""
 CONTINUED = 50.0
 """Room at the right of the header for the words that lead on to the next sheet (mm)."""
 SPARE = 13.0
@@ -126,20 +128,20 @@ class _Pages:
             self.y = max(self.y, self.noted)
         self.table("Pieces:", cut_tables.PIECE_COLUMNS, pieces)
         if rest:
-            lines = _note_lines(rest, self.room.width - 10.0)
+            lines = bulleted(rest, self.room.width - 10.0)
             if self.y + _high(lines) + 2.0 > self.room.bottom:
                 self.turn()
             y = self.room.bottom - _high(lines) - 1.0
             self.page.line([(self.room.left, y), (self.room.right, y)], NARROW)
-            _write(self.page, self.room.left + 3.0, y + 3.9, lines)
+            write_bulleted(self.page, self.room.left + 3.0, y + 3.9, lines, NOTE_LINE)
         return self.pages
 
     def _notes_in(self, room: Room, notes: Sequence[str]) -> Sequence[str]:
         """Write the notes into a room if all fit; gives those that are still to be written."""
-        lines = _note_lines(notes, room.width - 4.0)
+        lines = bulleted(notes, room.width - 4.0)
         if room.width < LEAST_NOTES or _high(lines) > room.height:
             return notes
-        _write(self.page, room.left + 2.0, room.top + 3.2, lines)
+        write_bulleted(self.page, room.left + 2.0, room.top + 3.2, lines, NOTE_LINE)
         self.noted = room.top + _high(lines)
         return []
 
@@ -188,6 +190,10 @@ def _header(page: Page, room: Room, frame: Frame, kind: Type, first: bool) -> No
     page.text(after, room.top + 5.5, fitted(alike, 2.5, room.left + 118.0 - after, bold=True), 2.5, bold=True)
     section = f"{shape.width:g} × {shape.depth:g} {frame.plan.plate.grade}, overall length {whole(shape.length)}"
     page.text(x, room.top + 11.0, section, 3.5, bold=True)
+    if frame.plan.job.number:
+        # a loose sheet is not to be taken for one of another job
+        name = fitted(f"job {frame.plan.job.number}", 2.5, TICKS if first else 3 * TICKS, bold=True)
+        page.text(room.left + 120, room.top + 11.4, name, 2.5, bold=True)
     if first:
         _ticks(page, room, [frame.pieces[index].mark for index in kind.pieces])
     else:
@@ -199,31 +205,20 @@ def _ticks(page: Page, room: Room, marks: Sequence[str]) -> None:
     """A box to tick for each piece."""
     left = room.left + 120
     words = "tick when cut:"
-    page.text(left, room.top + 5.2, words, 2.5)
-    left += width(words, 2.5) + 3.0
+    page.text(left, room.top + 4.6, words, 2.5)
+    left += TICKS + 2.0
     x, y = left, room.top + 1.8
     for shown, mark in enumerate(marks):
         needed = 6.5 + width(mark, 3.5, bold=True) + 4.0
         if x + needed > room.right - 2:
             x, y = left, y + 5.8
             if y > room.top + 9.0:
-                page.text(room.left + 120, room.top + 10.8, f"+ {len(marks) - shown}", 2.5, bold=True)
+                page.text(room.left + 120, room.top + 8.0, f"+ {len(marks) - shown} more", 2.5, bold=True)
                 break
         page.box(x, y, 4.2, 4.2, NARROW)
         page.text(x + 5.4, y + 3.9, mark, 3.5, bold=True)
         x += needed
 
 
-def _note_lines(notes: Sequence[str], room: float) -> list[tuple[bool, str]]:
-    """Notes broken into lines, each with whether it begins a note."""
-    return [(number == 0, line) for note in notes for number, line in enumerate(wrapped(note, NOTE, room - 2.0))]
-
-
-def _high(lines: Sequence[tuple[bool, str]]) -> float:
+def _high(lines: Sequence[NoteLine]) -> float:
     return len(lines) * NOTE_LINE + 2.0
-
-
-def _write(page: Page, x: float, y: float, lines: Sequence[tuple[bool, str]]) -> None:
-    for begins, line in lines:
-        page.text(x if begins else x + 2.0, y, f"• {line}" if begins else line, NOTE)
-        y += NOTE_LINE

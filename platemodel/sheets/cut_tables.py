@@ -172,6 +172,19 @@ def look_alikes(frame: Frame, kind: Type) -> str:
     return f"NOT {' or '.join(same[:6])}: alike in length only" if same else ""
 
 
+def alike_in_length(frame: Frame) -> list[list[str]]:
+    """Types that could be taken for one another by their length, in groups."""
+    groups: list[list[Type]] = []
+    for kind in sorted(frame.types, key=lambda kind: (kind.shape.width, kind.shape.length)):
+        last = groups[-1][-1].shape if groups else None
+        near = last is not None and last.width == kind.shape.width and kind.shape.length - last.length < LOOKS_LIKE
+        if near:
+            groups[-1].append(kind)
+        else:
+            groups.append([kind])
+    return [[kind.name for kind in group] for group in groups if len(group) > 1]
+
+
 def notes(shape: Shape) -> Sequence[str]:
     """What to mind, in the order of the work."""
     half = f"{shape.depth / 2:g}"

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from platemodel.frame.values import Frame
+from platemodel.sheets.cut_tables import slant
 from platemodel.sheets.gauges import Gauge
 from platemodel.sheets.tape import taped
 
@@ -20,7 +21,7 @@ class LapRow:
     ``piece`` and ``cut`` are numbers counted from 0. ``under``: sawn into the face that is up as laid.
     ``top_up``: the top as drawn on the cut sheet is that face. ``near`` and ``far`` are where the cut begins
     and ends along each edge as drawn, from the datum end, in whole mm; ``ends`` whether the cut runs out at the
-    datum end and at the other end.
+    datum end and at the other end; ``lean`` says how its shoulders lean on the face sawn into, in words.
     """
 
     piece: int
@@ -34,6 +35,7 @@ class LapRow:
     near: Figures
     far: Figures
     ends: tuple[bool, bool]
+    lean: str
 
     @property
     def into_top(self) -> bool:
@@ -72,6 +74,7 @@ def lap_row(frame: Frame, index: int, number: int) -> LapRow:
         near,
         far,
         (cut.low == shape.low, cut.high == shape.high),
+        slant(shape, cut.high if cut.low == shape.low else cut.low, cut.upper),
     )
 
 

@@ -12,7 +12,7 @@ import pytest
 from pages import assert_sound, clear_of_title_block, on, plan_texts, words
 
 from platemodel.frame import Frame
-from platemodel.frame.values import Board
+from platemodel.frame.values import Board, Piece
 from platemodel.sheets.batch_sheet import batch_sheets
 from platemodel.sheets.board_bars import positions
 from platemodel.sheets.gauges import gauges
@@ -80,14 +80,24 @@ def _wanted(frame: Frame, index: int, number: int) -> tuple[str, ...]:
         assert -0.03 <= end - begin - (half.high[edge] - half.low[edge]) < 1.0
     up = "⬓ underside" if piece.place.turned_over else "⬒ top"
     first = (piece.mark, frame.types[piece.type].name, str(number + 1), up, "UNDER" if half.under else "OVER")
+    begins = abs(half.low[0] - piece.shape.low[0]) < 1e-4
+    ends = abs(half.high[0] - piece.shape.high[0]) < 1e-4
+    kind = "tee end" if half.kind == "tee" and (begins or ends) else half.kind
     mate = frame.pieces[half.mate].mark
     if abs(half.high[1] - half.high[0]) > 0.05:
         figures = (row.near[0], row.far[0], row.near[1], row.far[1])
-        return (*first, "near", "far", *map(str, figures), half.kind, mate)
-    begins = abs(half.low[0] - piece.shape.low[0]) < 1e-4
-    ends = abs(half.high[0] - piece.shape.high[0]) < 1e-4
-    begin, end = "end" if begins else str(row.near[0]), "end" if ends else str(row.near[1])
-    return (*first, begin, end, half.kind, mate)
+        return (*first, *_lean(piece, number), "near", "far", *map(str, figures), kind, mate)
+    return (*first, *map(str, row.near), kind, mate)
+
+
+def _lean(piece: Piece, number: int) -> tuple[str, str]:
+    """How a slanting lap leans on the face sawn: which way the far edge's shoulder is shifted, the board turned so."""
+    half, upper = piece.halves[number], piece.shape.cuts[number].upper
+    shift = half.high[1] - half.high[0]
+    angle = math.degrees(math.atan2(abs(shift), piece.laid.width))
+    # with the board rolled over, the far edge is the nearer one to who saws: a shift to the right leans back
+    sign = "/" if (shift > 0.0) is upper else chr(92)
+    return f"{angle:.1f}°\u00a0{sign}", "on\u00a0top" if upper else "on\u00a0underside"
 
 
 @pytest.mark.parametrize("name", PLANS)
@@ -115,7 +125,31 @@ def test_stacks_are_alike_in_stop_and_face(name: str) -> None:
             if gauge.lean > 0.0:
                 assert len({(row.far, row.into_top) for row in alike}) == 1
         counts.update(str(len(alike)) for alike in found if len(alike) > 1)
+        for alike in found:
+            # no more are held by a clamp than can be
+            if len(alike) > 4 and gauge.lean == 0.0:
+                assert f"{len(alike)} alike: clamp side by side, " in words(pages)
     assert said == counts
+    lots = re.findall(r"(\d+) alike: clamp side by side(?:, (\d+) at a time)?", words(pages))
+    assert all(int(lot or count) <= 4 for count, lot in lots)
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_types_alike_in_length_are_told_apart(name: str) -> None:
+    frame, pages = drawn(name, "A4")
+    text = words(pages)
+    for kind in frame.types:
+        for other in frame.types:
+            same = kind.shape.width == other.shape.width
+            if kind is not other and same and abs(kind.shape.length - other.shape.length) < 15.0:
+                (group,) = [g for g in _groups(text) if kind.name in g]
+                assert other.name in group
+
+
+def _groups(text: str) -> list[set[str]]:
+    said = re.search(r"NOT the same, alike in length only: ([^.]*)\.", text)
+    assert said
+    return [set(re.findall(r"T\d+", group)) for group in said[1].split(";")]
 
 
 @both_sizes
