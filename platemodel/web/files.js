@@ -10,7 +10,7 @@ function address(path) {
 function say(there) {
   document.getElementById("files-words").textContent = there
     ? "They stand in the same folder as this page."
-    : "They are not beside this page: it has been sent alone. Ask for the whole folder; the links lead nowhere.";
+    : "They are not beside this page: it has been sent alone. The links lead nowhere; ask for the whole folder.";
   filesPart.classList.toggle("missing", !there);
 }
 
@@ -29,11 +29,33 @@ function look() {
   tried.src = address(picture.path);
 }
 
-document.querySelector("#files ul").append(
-  ...data.files.map((file) =>
+// by folder, each folded when there are many; T2 before T10
+const MANY_FILES = 12;
+const inOrder = new Intl.Collator("en", { numeric: true });
+
+function folderOf(path) {
+  return path.slice(0, path.lastIndexOf("/") + 1);
+}
+
+function filesList(files) {
+  const lines = files.map((file) =>
     element("li", {}, element("a", { href: address(file.path) }, file.path), element("span", {}, ` ${file.what}`)),
-  ),
-);
+  );
+  return element("ul", { class: "files" }, ...lines);
+}
+
+function filesParts() {
+  const files = [...data.files].sort((one, other) => inOrder.compare(one.path, other.path));
+  if (files.length <= MANY_FILES) return [filesList(files)];
+  const folders = [...new Set(files.map((file) => folderOf(file.path)))].sort(inOrder.compare);
+  return folders.map((folder) => {
+    const mine = files.filter((file) => folderOf(file.path) === folder);
+    if (!folder) return filesList(mine);
+    return element("details", {}, element("summary", {}, `${folder} – ${mine.length} files`), filesList(mine));
+  });
+}
+
+filesPart.append(...filesParts());
 filesPart.addEventListener("toggle", () => {
   if (filesPart.open) look();
 });

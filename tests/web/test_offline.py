@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import functools
+import http.server
 import shutil
+import threading
 from pathlib import Path
 from typing import Any
 
+import pytest
 from web_pages import Opener, page_of, write_page
 
 from platemodel.frame import Frame
@@ -114,9 +118,70 @@ def test_a_page_sent_alone_says_that_its_files_are_not_there(open_page: Opener, 
     opened.complaints.clear()
 
 
+MANY = [(f"pieces/T{number}.step", "a solid") for number in (1, 10, 11, 2, 3)] + [
+    (f"sheets/T{number}.svg", "a sheet") for number in (1, 10, 2, 20, 21, 3, 4)
+]
+
+
+class Served:
+    """A folder served over http as long as a test lasts."""
+
+    def __init__(self, folder: Path) -> None:
+        class Quiet(http.server.SimpleHTTPRequestHandler):
+            def log_message(self, *_: Any) -> None:
+                pass
+
+        self.server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), functools.partial(Quiet, directory=str(folder)))
+        self.address = f"http://127.0.0.1:{self.server.server_address[1]}/index.html"
+
+    def __enter__(self) -> Served:
+        threading.Thread(target=self.server.serve_forever, kwargs={"poll_interval": 0.02}, daemon=True).start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.server.shutdown()
+        self.server.server_close()
+
+
+@pytest.mark.parametrize(("alone", "words"), [(True, "sent alone"), (False, "in the same folder")])
+def test_a_page_served_over_http_says_whether_its_files_are_there(
+    open_page: Opener, built: Path, tmp_path: Path, alone: bool, words: str
+) -> None:
+    folder = tmp_path if alone else built.parent
+    if alone:
+        shutil.copy(built, folder / "index.html")
+    opened = open_page()
+    with Served(folder) as served:
+        opened.page.goto(served.address)
+        opened.page.click("#files summary")
+        opened.page.locator("#files-words", has_text=words).wait_for(timeout=5000)
+    assert bool(opened.complaints) == alone
+    assert all("404" in complaint for complaint in opened.complaints)
+    opened.complaints.clear()
+
+
+def test_many_files_are_folded_by_folder_with_t2_before_t10(
+    open_page: Opener, bungalow: Frame, bungalow_report: dict[str, Any], tmp_path: Path
+) -> None:
+    path = tmp_path / "index.html"
+    path.write_text(page_of(bungalow, bungalow_report, [("report.json", "all results"), *MANY]), "utf-8")
+    opened = open_page(path)
+    page = opened.page
+    page.click("#files > summary")
+    page.locator("#files-words", has_text="sent alone").wait_for(timeout=5000)
+    opened.complaints.clear()
+    assert page.locator("#files details summary").all_inner_texts() == ["pieces/ – 5 files", "sheets/ – 7 files"]
+    names = page.locator("#files a").evaluate_all("all => all.map((one) => one.textContent)")
+    assert names[:4] == ["report.json", "pieces/T1.step", "pieces/T2.step", "pieces/T3.step"]
+    assert names[-2:] == ["sheets/T20.svg", "sheets/T21.svg"]
+    assert not page.locator("#files a", has_text="T10.svg").is_visible()
+    page.locator("#files details summary").last.click()
+    assert page.locator("#files a", has_text="T10.svg").is_visible()
+
+
 def test_a_frame_of_one_piece_is_usable(open_page: Opener, tmp_path: Path) -> None:
     opened = open_page(write_page(tmp_path / "job", ONE_PIECE))
-    assert opened.page.locator("#said").inner_text() == "Lay 1st: A1, type T1, no lap."
+    assert opened.page.locator("#said").inner_text() == "1st to lay: A1, type T1, no lap."
     assert "no lap" in opened.page.locator("#joints").inner_text()
     opened.press_piece("A1")
     opened.page.click("#on")
