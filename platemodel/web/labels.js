@@ -1,5 +1,7 @@
 // Marks beside the pieces in the 3D view, the picked one first; those that would cover another are left out.
 const MOST_LABELS = 60;
+// a narrower view shows the marks of the picked piece and its mates only (px)
+const NARROW = 480;
 const labelArea = document.querySelector(".labels");
 const labels = new Map();
 
@@ -14,18 +16,18 @@ function labelOf(piece) {
   return labels.get(piece);
 }
 
-function wanted() {
+function wanted(wide) {
   const { picked } = page.state;
   const shown = page.pieces.filter(page.isShown);
   const mates = shown.filter(page.isMate);
-  const rest = page.pieces.length > MOST_LABELS ? [] : shown;
+  const rest = page.pieces.length > MOST_LABELS || wide < NARROW ? [] : shown;
   return [...new Set([...(picked && page.isShown(picked) ? [picked] : []), ...mates, ...rest])];
 }
 
-// `place` gives where a piece's label stands in the view, or null
-function showLabels(place) {
+// `place` gives where a piece's label stands in the view, or null; `wide` is the view's width
+function showLabels(place, wide) {
   const taken = [];
-  const want = wanted();
+  const want = wanted(wide);
   want.forEach(labelOf);
   for (const [piece, label] of labels) {
     label.made.className = piece === page.state.picked ? "picked" : "";

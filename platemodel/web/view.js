@@ -3,6 +3,8 @@ const canvas = document.getElementById("canvas");
 const stage = canvas.parentElement;
 const TURN = 0.14;
 const COARSE = 0.5;
+// so far a finger moves before it is known whether it turns or scrolls (px)
+const SET_OFF = 6;
 // frames of more pieces are drawn without smoothed edges, so that they turn smoothly
 const SMOOTH = 100;
 
@@ -44,7 +46,7 @@ function start(context) {
   function draw() {
     waiting = false;
     renderer.render(scene, camera);
-    showLabels(project);
+    showLabels(project, wide);
     if (!performance.getEntriesByName("first picture").length) performance.mark("first picture");
   }
 
@@ -226,6 +228,27 @@ function start(context) {
     const mark = page.near(event.clientX, event.clientY, markAt);
     if (mark) page.pick(mark);
   });
+  // one finger that sets off up or down scrolls the page and turns nothing; sideways it turns
+  const fingers = new Map();
+  let turns = false;
+  canvas.addEventListener("pointerdown", (event) => {
+    if (event.pointerType !== "touch") return;
+    if (event.isPrimary) fingers.clear();
+    fingers.set(event.pointerId, [event.clientX, event.clientY]);
+    turns = fingers.size > 1;
+  }, { capture: true });
+  canvas.addEventListener("pointermove", (event) => {
+    const from = fingers.get(event.pointerId);
+    if (!from || turns) return;
+    const [across, along] = [Math.abs(event.clientX - from[0]), Math.abs(event.clientY - from[1])];
+    turns = across > SET_OFF && across > along;
+    if (!turns) event.stopImmediatePropagation();
+    // up or down once, it stays so until the finger is lifted
+    if (along > SET_OFF && along >= across) fingers.set(event.pointerId, [NaN, NaN]);
+  }, { capture: true });
+  for (const end of ["pointerup", "pointercancel"]) {
+    canvas.addEventListener(end, (event) => fingers.delete(event.pointerId), { capture: true });
+  }
   // a finger that moves up or down scrolls the page; the wheel too, until the view has been pressed
   canvas.style.touchAction = "pan-y";
   canvas.addEventListener("wheel", (event) => {
