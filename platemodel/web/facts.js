@@ -18,16 +18,16 @@ function facts(piece) {
 }
 
 function lapsTable(piece) {
-  const head = ["mate", "lap", `${piece.mark} is the`, "proved"].map((words) => element("th", { scope: "col" }, words));
+  const head = ["mate", "proof", `lap, ${piece.mark} is`, "shoulders, mm"].map((words) => element("th", { scope: "col" }, words));
   const lines = piece.laps.map((lap) => {
     const mate = button(lap.mate, () => pick(lap.mate), { class: "mark", "aria-label": `Pick ${lap.mate}` });
     return element(
       "tr",
       {},
       element("td", {}, mate),
-      element("td", {}, lap.kind),
-      element("td", {}, `${lap.half} half`),
       element("td", { class: lap.proved ? "good" : "bad" }, lap.proved ? "proved" : "NOT PROVED"),
+      element("td", {}, `${lap.kind}, ${lap.half} half`),
+      element("td", { class: "shoulders" }, ...lap.shoulders.map((words) => element("div", {}, words))),
     );
   });
   return element("table", {}, element("thead", {}, element("tr", {}, ...head)), element("tbody", {}, ...lines));
@@ -40,12 +40,18 @@ function showFacts() {
   if (!piece) return;
   const pairs = facts(piece).flatMap(([name, words]) => [element("dt", {}, name), element("dd", {}, words)]);
   factsArea.replaceChildren(element("dl", {}, ...pairs));
-  if (piece.laps.length) factsArea.append(lapsTable(piece));
+  if (data.passed) factsArea.append(element("p", { class: "row deed" }, laidButton(piece)));
+  if (!piece.laps.length) return;
+  const from = "Shoulders are taped from the datum end, as on the cut sheet; saw only by the sheet.";
+  factsArea.append(lapsTable(piece), element("p", { class: "hint" }, from));
 }
 
 document.getElementById("bar-back").addEventListener("click", () => pickAlong(-1));
 document.getElementById("bar-on").addEventListener("click", () => pickAlong(1));
 listen((what) => {
-  if (what === "picked" || what === "step") showFacts();
+  if (what === "apart" || what === "hidden") return;
+  const toggled = document.activeElement?.closest(".deed");
+  showFacts();
+  if (toggled) factsArea.querySelector(".deed button")?.focus();
 });
 showFacts();

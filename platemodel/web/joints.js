@@ -30,6 +30,7 @@ function jointRow(joint) {
     "tr",
     { "data-joint": joint.id },
     element("th", { scope: "row" }, joint.id),
+    element("td", { class: joint.passed ? "good" : "bad" }, joint.passed ? "proved" : `NOT PROVED${bad}`),
     element("td", {}, joint.kind),
     markButton(joint.under),
     markButton(joint.over),
@@ -38,11 +39,10 @@ function jointRow(joint) {
     figureCell(figure(joint.fill, 6), `1 ± ${limit(limits.fill)}`),
     figureCell(figure(joint.gap), `${figure(joint.gap_expected)} ± ${limit(limits.volume)}`),
     figureCell(figure(joint.seat), `${figure(joint.seat_expected)} ± ${limit(limits.seat)}`),
-    element("td", { class: joint.passed ? "good" : "bad" }, joint.passed ? "proved" : `NOT PROVED${bad}`),
   );
 }
 
-const columns = ["lap", "kind", "under", "over", "angle", "clash mm³", "fill", "gap mm³", "seat mm²", "proof"];
+const columns = ["lap", "proof", "kind", "under", "over", "angle", "clash mm³", "fill", "gap mm³", "seat mm²"];
 function showJoints() {
   if (!data.joints.length) {
     jointsArea.append(element("p", {}, "This frame has no lap."));

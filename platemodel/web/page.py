@@ -71,8 +71,8 @@ def _verdict(proved: bool, values: Mapping[str, Any]) -> str:
     """Whether the frame is proved, in plain words."""
     if proved:
         return (
-            "<strong>Proved</strong> on the finished files, twice: mates fill each other, nothing clashes, "
-            "every piece goes straight down in the laying order."
+            "<strong>Proved</strong>: two unrelated programs put the pieces together from the finished files "
+            "and agree. Mates fill each other, nothing clashes, every piece goes straight down in the laying order."
         )
     laps = _some([joint["id"] for joint in values["joints"] if not joint["passed"]], ", ")
     reasons = _some([*([f"laps {laps}"] if laps else []), *values["checks"]], "; ")

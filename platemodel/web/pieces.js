@@ -33,12 +33,23 @@ function showTicks() {
     const item = rows.get(piece.mark);
     for (const box of item.querySelectorAll("input")) box.checked = isTicked(piece, box.dataset.tick);
     const old = ["cut", "laid"].filter((what) => isOutdated(piece, what));
-    item.querySelector(".outdated").textContent = old.length ? `changed since ticked ${old.join(" and ")}` : "";
+    const words = old.length ? [`changed since ticked ${old.join(" and ")}`] : [];
+    if (isTicked(piece, "laid") && untrue(piece)) words.push(untrue(piece));
+    item.querySelector(".outdated").textContent = words.join("; ");
   }
   const count = (what) => pieces.filter((piece) => isTicked(piece, what)).length;
   const progress = `Cut ${count("cut")} of ${pieces.length}, laid ${count("laid")} of ${pieces.length}.`;
   document.getElementById("progress").textContent = progress;
   document.getElementById("kept").textContent = keptWords();
+}
+
+// the piece marked laid last, so that it can be taken back at once
+let lastLaid = null;
+
+function laidButton(piece) {
+  return button(isTicked(piece, "laid") ? `Mark ${piece.mark} not laid` : `Mark ${piece.mark} laid`, () =>
+    markLaid(piece, !isTicked(piece, "laid")),
+  );
 }
 
 function showNext() {
@@ -48,8 +59,9 @@ function showNext() {
     body.replaceChildren(element("p", { class: "done" }, "Nothing: the frame is not proved. Do not cut, do not lay."));
     return;
   }
+  const back = lastLaid && isTicked(lastLaid, "laid") ? [laidButton(lastLaid)] : [];
   if (!piece) {
-    body.replaceChildren(element("p", { class: "done" }, `All laid: ${pieces.length} of ${pieces.length}.`));
+    body.replaceChildren(element("p", { class: "done" }, `All laid: ${pieces.length} of ${pieces.length}.`), ...back);
     return;
   }
   const over = matesOf(piece, "over");
@@ -57,14 +69,16 @@ function showNext() {
   const where = `${ordinal(piece.order)} of ${pieces.length} · type ${piece.type} · on ${piece.walls.join(", ")}`;
   const words = [
     element("strong", {}, over ? `over ${over}` : "straight on the wall, over no other piece"),
+    element("span", {}, `${piece.letter}: ${ROLE_WORDS[piece.role]}. `),
     element("span", {}, under ? `${where} · later under ${under}` : where),
   ];
-  const laid = button("Laid", () => {
-    setTick(piece, "laid", true);
+  const laid = button(`Mark ${piece.mark} laid`, () => {
+    lastLaid = piece;
+    markLaid(piece, true);
     const following = nextToLay();
     if (following) pick(following.mark);
     document.querySelector("#next button")?.focus();
-  }, { class: "main", "aria-label": `${piece.mark} is laid` });
+  }, { class: "main" });
   const show = button("Show it", () => {
     pick(piece.mark);
     document.getElementById("plan").scrollIntoView();
@@ -72,7 +86,7 @@ function showNext() {
   body.replaceChildren(
     element("p", { class: "mark" }, piece.mark, " ", roleChip(piece)),
     element("p", { class: "words" }, ...words),
-    element("div", { class: "row" }, laid, show),
+    element("div", { class: "row" }, laid, show, ...back),
   );
 }
 
@@ -91,7 +105,10 @@ list.addEventListener("keydown", (event) => {
   const place = [...column.parentElement.children].indexOf(column);
   moveAlong(event);
   const there = rows.get(state.picked.mark).children[place];
-  (there.querySelector("input") || there).focus({ preventScroll: true });
+  const to = there.querySelector("input") || there;
+  to.focus({ preventScroll: true });
+  // clear of the bar at the foot of the page
+  to.closest("li").scrollIntoView({ block: "nearest" });
 });
 listen((what) => {
   if (what === "ticks") {

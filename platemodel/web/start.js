@@ -1,17 +1,26 @@
 // The legend of halves, the first pick, and what the 3D view takes from here.
-const LEGEND = [
-  ["under", "U", "under halves only"],
-  ["over", "O", "over halves only"],
-  ["both", "UO", "under and over halves"],
-  ["none", "–", "no lap"],
-];
+const LETTERS = { under: "U", over: "O", both: "UO", none: "–" };
+const swatch = (look, words) => element("span", {}, element("i", { class: `swatch ${look}` }), ...words);
 const present = new Set(pieces.map((piece) => piece.role));
-document.querySelector(".legend").append(
-  ...LEGEND.filter(([role]) => present.has(role)).map(([role, letter, words]) =>
-    element("span", {}, element("i", { class: `swatch role-${role}` }), element("b", {}, letter), ` ${words}`),
-  ),
+document.querySelector("#space .legend").append(
+  ...Object.keys(LETTERS)
+    .filter((role) => present.has(role))
+    .map((role) => swatch(`role-${role}`, [element("b", {}, LETTERS[role]), ` ${ROLE_WORDS[role]}`])),
+  swatch("is-picked", ["picked: yellow"]),
+  swatch("is-mate", ["its mates: yellowish"]),
+);
+document.querySelector("#plan .legend").append(
+  swatch("is-picked thick", ["picked"]),
+  swatch("is-pale", ["its mates"]),
+  swatch("is-later", ["faint: not laid yet at this step"]),
 );
 
 window.platemodel = { pieces, state, listen, pick, setStep, setApart, showLaid, showAll, hidePicked, pickAlong, near, isMate, isShown };
+// what is scrolled to or has the focus stays clear of the bar at the foot of the page, however high it is
+const bar = document.getElementById("bar");
+new ResizeObserver(() => {
+  document.documentElement.style.setProperty("--bar", `${Math.ceil(bar.getBoundingClientRect().height)}px`);
+}).observe(bar);
+
 pick((nextToLay() || pieces[0]).mark);
 document.documentElement.classList.add("ready");

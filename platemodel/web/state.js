@@ -2,7 +2,7 @@
 const data = JSON.parse(document.getElementById("values").textContent);
 const pieces = data.pieces;
 const byMark = new Map(pieces.map((piece) => [piece.mark, piece]));
-const state = { picked: null, step: pieces.length, apart: 0, hidden: new Set() };
+const state = { picked: null, step: pieces.length, stepping: false, apart: 0, hidden: new Set() };
 const listeners = [];
 
 function listen(heard) {
@@ -17,6 +17,7 @@ function pick(mark) {
   const piece = byMark.get(mark);
   if (!piece || state.picked === piece) return;
   state.picked = piece;
+  state.stepping = false;
   // what is picked is seen: it is laid by now
   if (piece.order > state.step) state.step = piece.order;
   tell("picked");
@@ -32,10 +33,12 @@ function pickAlong(by) {
 function setStep(step) {
   state.step = Math.min(Math.max(step, 1), pieces.length);
   state.picked = pieces[state.step - 1];
+  state.stepping = true;
   tell("step");
 }
 
 function showLaid() {
+  state.stepping = false;
   state.step = pieces.length;
   tell("step");
 }
@@ -89,9 +92,16 @@ function meets(piece) {
 }
 
 function sentence(piece) {
-  // what is not proved is not laid
-  const lay = data.passed ? "Lay" : "DO NOT CUT:";
-  return `${lay} ${ordinal(piece.order)}: ${piece.mark}, type ${piece.type}, ${meets(piece)}.`;
+  // an order only while stepping; what is not proved is not laid
+  const place = ordinal(piece.order);
+  const lay = !data.passed
+    ? `DO NOT CUT: ${place}`
+    : isTicked(piece, "laid")
+      ? `${place}, laid`
+      : state.stepping
+        ? `Lay ${place}`
+        : `${place} to lay`;
+  return `${lay}: ${piece.mark}, type ${piece.type}, ${meets(piece)}.`;
 }
 
 // an element with attributes and children; a text is always a text
@@ -110,7 +120,14 @@ function button(words, done, attributes = {}) {
   return made;
 }
 
+// "under" and "over" are the halves of the depth that a piece keeps where it is lapped
+const ROLE_WORDS = {
+  under: "keeps the under half at every lap",
+  over: "keeps the over half at every lap",
+  both: "keeps the under half at some laps, the over half at others",
+  none: "no lap",
+};
+
 function roleChip(piece) {
-  const words = { under: "under halves only", over: "over halves only", both: "under and over halves", none: "no lap" };
-  return element("span", { class: `chip role-${piece.role}`, title: words[piece.role] }, piece.letter);
+  return element("span", { class: `chip role-${piece.role}`, title: ROLE_WORDS[piece.role] }, piece.letter);
 }

@@ -45,9 +45,52 @@ function setTick(piece, what, on) {
 function tickBox(piece, what) {
   const box = element("input", { type: "checkbox", "aria-label": `${piece.mark} ${what}`, "data-tick": what });
   box.checked = isTicked(piece, what);
-  box.addEventListener("change", () => setTick(piece, what, box.checked));
+  box.addEventListener("change", () => (what === "laid" ? markLaid(piece, box.checked) : setTick(piece, what, box.checked)));
   return element("label", { class: "tick" }, box, element("span", {}, what));
 }
+
+// what a tick says that cannot be: a piece laid on others that are not laid
+function untrue(piece) {
+  const laid = isTicked(piece, "laid");
+  const half = laid ? "over" : "under";
+  const others = piece.laps.filter((lap) => lap.half === half && isTicked(byMark.get(lap.mate), "laid") !== laid);
+  const marks = others.map((lap) => lap.mate);
+  if (!marks.length) return "";
+  const are = marks.length > 1 ? "are" : "is";
+  return laid
+    ? `${piece.mark} is marked laid, but ${listed(marks)} under it ${are} not.`
+    : `${piece.mark} is not marked laid, but ${listed(marks)} over it ${are}.`;
+}
+
+// the tick made last, as long as it cannot be true
+const noticeArea = document.getElementById("notice");
+let doubted = null;
+
+function markLaid(piece, on) {
+  doubted = piece;
+  setTick(piece, "laid", on);
+}
+
+function showNotice() {
+  const words = doubted ? untrue(doubted) : "";
+  if (!words) doubted = null;
+  document.getElementById("notice-words").textContent = words;
+  noticeArea.classList.toggle("empty", !words);
+}
+
+document.getElementById("undo").addEventListener("click", () => {
+  if (!doubted) return;
+  const piece = doubted;
+  markLaid(piece, !isTicked(piece, "laid"));
+  rows.get(piece.mark).querySelector('[data-tick="laid"]').focus({ preventScroll: true });
+});
+document.getElementById("keep").addEventListener("click", () => {
+  doubted = null;
+  showNotice();
+});
+listen((what) => {
+  if (what === "ticks") showNotice();
+});
 
 function nextToLay() {
   return pieces.find((piece) => !isTicked(piece, "laid")) || null;

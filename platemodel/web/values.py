@@ -7,11 +7,12 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from platemodel.frame.shape import Cut, Shape
 from platemodel.frame.values import Frame, Piece
 from platemodel.sheets import outline
 from platemodel.sheets.cut_tables import datum_side
 from platemodel.sheets.page import Page
-from platemodel.sheets.tape import whole
+from platemodel.sheets.tape import taped, whole
 from platemodel.web.solids import cut_hash, laid_hash, solid
 
 ROLE_LETTERS = {"under": "U", "over": "O", "both": "UO", "none": "–"}
@@ -93,8 +94,9 @@ def _piece(frame: Frame, piece: Piece, joints: Mapping[str, Mapping[str, Any]], 
             "half": "under" if half.under else "over",
             "mate": frame.pieces[half.mate].mark,
             "proved": bool(joints.get(frame.joints[half.joint].id, {}).get("passed")),
+            "shoulders": _shoulders(piece.shape, cut),
         }
-        for half in piece.halves
+        for half, cut in zip(piece.halves, piece.shape.cuts, strict=True)
     ]
     return {
         "mark": piece.mark,
@@ -114,6 +116,19 @@ def _piece(frame: Frame, piece: Piece, joints: Mapping[str, Mapping[str, Any]], 
         "laidHash": laid_hash(piece),
         "solid": solid(frame, piece),
     }
+
+
+def _shoulders(shape: Shape, cut: Cut) -> list[str]:
+    """Where a cut begins and ends from the datum end, as its sheet tapes it: for each edge where they differ."""
+    near, far = (_stretch(shape, cut, edge) for edge in (0, 1))
+    return [near] if near == far else [f"near edge {near}", f"far edge {far}"]
+
+
+def _stretch(shape: Shape, cut: Cut, edge: int) -> str:
+    begin, finish = taped(shape, cut, edge)
+    low = "datum end" if cut.low == shape.low else str(begin)
+    high = "other end" if cut.high == shape.high else str(finish)
+    return f"{low} to {high}"
 
 
 def _joint(joint: Mapping[str, Any]) -> dict[str, Any]:

@@ -111,6 +111,75 @@ def test_a_phone_shows_all_without_scrolling_sideways(open_page: Opener) -> None
     assert shift < 0.02
 
 
+def test_a_phone_shows_each_laps_proof_and_few_marks(open_page: Opener) -> None:
+    opened = open_page(size=(360, 740), has_touch=True, is_mobile=True)
+    opened.page.locator("#joints").scroll_into_view_if_needed()
+    box = opened.page.locator("#joints-scroll td.good").first.bounding_box()
+    assert box is not None
+    assert 0 < box["x"] < box["x"] + box["width"] < 360
+    opened.js("platemodel.pick('C1'); platemodel.draw()")
+    shown = opened.page.locator(".labels span:not([hidden])").all_text_contents()
+    assert {text.split()[0] for text in shown} == {"C1", "B1", "D1"}
+
+
+def test_a_finger_either_scrolls_the_page_or_turns_the_view(open_page: Opener) -> None:
+    opened = open_page(size=(360, 740), has_touch=True, is_mobile=True, reduced_motion="reduce")
+    page = opened.page
+    touch = page.context.new_cdp_session(page)
+    place = """() => {
+      const at = platemodel.onScreen("D1");
+      const box = document.getElementById("canvas").getBoundingClientRect();
+      return [Math.round(at.x - box.left), Math.round(at.y - box.top)];
+    }"""
+
+    def drag(across: int, along: int) -> None:
+        page.locator("#canvas").scroll_into_view_if_needed()
+        box = page.locator("#canvas").bounding_box()
+        assert box is not None
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        touch.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
+        for step in range(1, 9):
+            at = {"x": x + across * step / 8, "y": y + along * step / 8}
+            touch.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [at]})
+        touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        page.wait_for_timeout(150)
+
+    page.locator("#canvas").scroll_into_view_if_needed()
+    before, height = page.evaluate(place), opened.js("scrollY")
+    drag(5, -80)
+    assert page.evaluate(place) == before
+    assert opened.js("scrollY") > height + 30
+    page.locator("#canvas").scroll_into_view_if_needed()
+    height = opened.js("scrollY")
+    drag(80, 5)
+    assert page.evaluate(place) != before
+    assert opened.js("scrollY") == height
+
+
+def test_what_has_the_focus_is_clear_of_the_bar(open_page: Opener) -> None:
+    opened = open_page(size=(360, 740), reduced_motion="reduce")
+    covered = """() => {
+      const one = document.activeElement;
+      const bar = document.getElementById("bar");
+      return bar.contains(one) || one.getBoundingClientRect().top < 0
+        || Math.min(one.getBoundingClientRect().bottom, one.getBoundingClientRect().top + 60)
+          <= bar.getBoundingClientRect().top ? "" : one.outerHTML.slice(0, 90);
+    }"""
+    found = set()
+    opened.page.get_by_label("D1 laid").check()
+    opened.page.locator(".skip").focus()
+    for _ in range(32):
+        opened.page.keyboard.press("Tab")
+        opened.page.wait_for_timeout(20)
+        found.add(opened.page.evaluate(covered))
+    opened.page.locator('#list .pick[data-mark="A1"]').focus()
+    for _ in range(12):
+        opened.page.keyboard.press("ArrowDown")
+        opened.page.wait_for_timeout(20)
+        found.add(opened.page.evaluate(covered))
+    assert found == {""}
+
+
 def test_the_keyboard_alone_does_everything(opened: Opened) -> None:
     page = opened.page
     press = page.keyboard.press

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -39,7 +40,11 @@ def test_facts_tell_how_the_piece_is_laid(opened: Opened) -> None:
     for fact in ("6 of 13", "T1", "5750 mm", "spine, return", "as drawn on its sheet is up", "of the plan", "6000 mm"):
         assert fact in words
     rows = opened.page.locator("#piece tbody tr").all_inner_texts()
-    assert rows[0].split("\t")[1:] == ["tee", "over half", "proved"]
+    assert [words.strip() for words in rows[0].split("\t")[1:]] == ["proved", "tee, over half", "datum end to 101"]
+    sheet = opened.page.locator("#sheet-paper svg").evaluate("one => one.textContent")
+    figures = {word for row in rows for word in re.findall(r"\d+", row.split("\t")[3])}
+    assert len(figures) >= 6
+    assert all(figure in sheet for figure in figures)
 
 
 def test_a_piece_laid_upside_down_says_so(open_page: Opener, tmp_path: Path) -> None:

@@ -40,6 +40,8 @@ def test_the_first_steps_show_only_what_is_laid(opened: Opened) -> None:
     assert later == 11
     page.click("#all")
     assert len(shown(opened)) == 13
+    # picked, it is no order
+    assert page.locator("#said").inner_text() == "2nd to lay: A2, type T11, over A1, under A3."
 
 
 def test_a_picked_piece_that_is_not_laid_yet_is_laid_by_then(opened: Opened) -> None:
@@ -97,7 +99,7 @@ def test_the_frame_is_drawn_with_stripes_that_tell_the_halves(opened: Opened) ->
     }"""
     assert opened.page.evaluate(picture) > 50
     words = opened.page.locator("#space .legend span").all_inner_texts()
-    assert [text.split()[0] for text in words] == ["U", "O", "UO"]
+    assert [text.split()[0] for text in words] == ["U", "O", "UO", "picked:", "its"]
 
 
 def test_every_button_of_the_view_leaves_the_frame_in_sight(opened: Opened) -> None:

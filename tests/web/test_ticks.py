@@ -17,10 +17,13 @@ def test_ticks_are_kept_and_lead_to_the_next_piece(open_page: Opener) -> None:
     page = opened.page
     assert page.locator("#next .mark").inner_text().split()[0] == "A1"
     page.get_by_label("A1 cut").check()
-    page.get_by_role("button", name="A1 is laid").click()
+    page.locator("#next").get_by_role("button", name="Mark A1 laid").click()
     assert page.locator("#next .mark").inner_text().split()[0] == "A2"
     assert "over A1" in page.locator("#next").inner_text()
     assert opened.picked == "A2"
+    page.locator("#next").get_by_role("button", name="Mark A1 not laid").click()
+    assert page.locator("#next .mark").inner_text().split()[0] == "A1"
+    page.locator("#next").get_by_role("button", name="Mark A1 laid").click()
     page.reload()
     assert page.get_by_label("A1 cut").is_checked()
     assert page.get_by_label("A1 laid").is_checked()
@@ -28,6 +31,37 @@ def test_ticks_are_kept_and_lead_to_the_next_piece(open_page: Opener) -> None:
     assert page.locator("#progress").inner_text() == "Cut 1 of 13, laid 1 of 13."
     page.get_by_label("A1 laid").uncheck()
     page.reload()
+    assert not page.get_by_label("A1 laid").is_checked()
+
+
+def test_a_piece_ticked_before_those_under_it_is_said_and_undone(open_page: Opener) -> None:
+    page = open_page(size=(360, 740)).page
+    words = page.locator("#notice-words")
+    assert words.inner_text() == ""
+    page.get_by_label("D1 laid").check()
+    assert words.inner_text() == "D1 is marked laid, but A1 and C1 under it are not."
+    row = page.locator("#list li", has=page.get_by_label("D1 laid")).locator(".outdated")
+    assert row.inner_text() == words.inner_text()
+    page.click("#undo")
+    assert not page.get_by_label("D1 laid").is_checked()
+    assert (words.inner_text(), row.inner_text()) == ("", "")
+    page.get_by_label("D1 laid").check()
+    page.click("#keep")
+    assert page.get_by_label("D1 laid").is_checked()
+    assert not page.locator("#undo").is_visible()
+    for mark in ("A1", "B1", "C1"):
+        page.get_by_label(f"{mark} laid").check()
+    assert (words.inner_text(), row.inner_text()) == ("", "")
+    page.get_by_label("C1 laid").uncheck()
+    assert words.inner_text() == "C1 is not marked laid, but D1 over it is."
+
+
+def test_the_facts_mark_a_piece_laid(open_page: Opener) -> None:
+    page = open_page().page
+    page.locator("#piece").get_by_role("button", name="Mark A1 laid").click()
+    assert page.get_by_label("A1 laid").is_checked()
+    assert page.locator("#said").inner_text().startswith("1st, laid: A1,")
+    page.keyboard.press("Enter")
     assert not page.get_by_label("A1 laid").is_checked()
 
 
