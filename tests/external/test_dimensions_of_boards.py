@@ -182,15 +182,19 @@ def test_half_depths_on_gauges_are_half_the_depth(sheeted: Built) -> None:
         dashed = [stroke for stroke in sheet.strokes if stroke.dashes == "3 1" and stroke.level]
         for line in dashed:
             boxes = [_box(stroke) for stroke in sheet.strokes if stroke.closed and stroke.width == 0.25]
-            x, y = line.points[0]
-            (box,) = [box for box in boxes if abs(box[0] - x) < 0.01 and box[1] < y < box[3]]
-            assert abs(line.points[0][1] - box[1] - sheeted.depth / 2) < ON_PAPER
+            (left, y), (right, _) = sorted(line.points)
+            # on a leaning gauge the line stands in from both ends of the box about it
+            around = [box for box in boxes if box[0] < left + 0.01 and right - 0.01 < box[2] and box[1] < y < box[3]]
+            (box,) = around
+            assert abs(y - box[1] - sheeted.depth / 2) < ON_PAPER
             seen += 1
         for words in sheet.words:
             match = re.fullmatch(r"half depth (\S+)", words.text)
             assert match is None or float(match[1]) == sheeted.depth / 2
     square = {length for length, lean, _ in _wanted(sheeted) if not lean}
-    assert seen == len(square)
+    # a leaning gauge is as high as its piece is wide
+    leaning = [high for _, lean, high in _wanted(sheeted) if lean and sheeted.depth / 2 < high - 1.0]
+    assert seen == len(square) + len(leaning)
 
 
 def test_check_bars_are_as_long_as_they_say(sheeted: Built) -> None:
