@@ -14,6 +14,7 @@ from typing import Any
 
 from platemodel.frame.values import Frame
 from platemodel.sheets import fragment, plan_figure
+from platemodel.sheets.form import SIZES
 from platemodel.sheets.lettering import FONTS
 from platemodel.sheets.page import Page, Text
 from platemodel.sheets.svg import STYLE, WIDE, faces
@@ -48,7 +49,7 @@ def index_page(
     return Template(_read("page.html")).substitute(
         policy=_policy([theme, own, three, view]),
         title=escape(frame.plan.job.title),
-        style=_style([*pages.values(), figure]),
+        style=_style([*pages.values(), figure], SIZES[frame.plan.job.sheet]),
         theme=theme,
         verdict="proved" if proved else "failed",
         verdict_words=_verdict(proved, values),
@@ -105,11 +106,14 @@ def _policy(scripts: Sequence[str]) -> str:
     )
 
 
-def _style(pages: Sequence[Page]) -> str:
+def _style(pages: Sequence[Page], leaf: tuple[float, float]) -> str:
     texts = (mark.text for page in pages for mark in page.marks if isinstance(mark, Text))
     wide = any(WIDE.search(text) for text in texts)
     colours = "".join(f"--role-{role}:{_colour(colour)};" for role, colour in ROLE_COLOUR.items())
-    return f"{faces(wide)}{STYLE}\n:root{{{colours}}}\n{_read('page.css')}"
+    width, height = (f"{side:g}mm" for side in leaf)
+    colours += f"--leaf-width:{width};--leaf-height:{height};"
+    paper = f"@page leaf{{size:{width} {height};margin:0}}"
+    return f"{faces(wide)}{STYLE}\n:root{{{colours}}}\n{paper}\n{_read('page.css')}"
 
 
 def _colour(colour: tuple[float, float, float]) -> str:

@@ -22,6 +22,23 @@ function drawSheet() {
   sheetPaper.scrollTo(0, 0);
 }
 
+// all sheets, each on paper of its own, and nothing else; taken away again once printed
+const allSheets = document.getElementById("all-sheets");
+
+function printAll() {
+  const leaves = [...document.querySelectorAll("template[data-sheet]")].map((found) => {
+    return element("div", { class: "leaf" }, found.content.cloneNode(true));
+  });
+  allSheets.replaceChildren(...leaves);
+  document.documentElement.classList.add("all-sheets");
+  window.print();
+}
+
+window.addEventListener("afterprint", () => {
+  document.documentElement.classList.remove("all-sheets");
+  allSheets.replaceChildren();
+});
+
 function setSize(at) {
   sizeAt = Math.min(Math.max(at, 0), SIZES.length - 1);
   sheetLeaf.style.width = `${SIZES[sizeAt] * 100}%`;
@@ -44,6 +61,7 @@ document.getElementById("sheet-on").addEventListener("click", () => showSheet(sh
 document.getElementById("larger").addEventListener("click", () => setSize(sizeAt + 1));
 document.getElementById("smaller").addEventListener("click", () => setSize(sizeAt - 1));
 document.getElementById("fit").addEventListener("click", () => setSize(0));
+document.getElementById("print-all").addEventListener("click", printAll);
 listen((what) => {
   if ((what !== "picked" && what !== "step") || !state.picked) return;
   // a further sheet of the same type stays

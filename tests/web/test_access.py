@@ -246,6 +246,27 @@ def test_paper_has_plan_pieces_laps_and_sheet_and_no_controls(opened: Opened) ->
         assert word in words
 
 
+def test_all_sheets_are_printed_each_on_paper_of_its_own(open_page: Opener) -> None:
+    opened = open_page(before="window.print = () => { window.printed = true; };")
+    page = opened.page
+    page.click("#print-all")
+    assert opened.js("printed")
+    assert not page.locator("#all-sheets").is_visible()
+    sheets = opened.js("[...document.querySelectorAll('#all-sheets svg')].map((one) => one.getAttribute('aria-label'))")
+    assert len(sheets) == len(set(sheets)) == opened.js("document.querySelectorAll('#sheet option').length")
+    page.emulate_media(media="print")
+    # at true size, 96 px to an inch, for gauges are cut out
+    wide = page.locator("#all-sheets svg").evaluate_all("all => all.map((one) => one.getBoundingClientRect().width)")
+    assert wide == pytest.approx([297 / 25.4 * 96] * len(sheets), abs=0.1)
+    # printing tells the page when it is over, so it is printed once
+    pages = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
+    assert {(round(float(one.mediabox.width)), round(float(one.mediabox.height))) for one in pages} == {(842, 595)}
+    assert len(pages) == len(sheets)
+    page.evaluate("window.dispatchEvent(new Event('afterprint'))")
+    assert page.locator("#all-sheets svg").count() == 0
+    assert "all-sheets" not in opened.js("document.documentElement.className")
+
+
 def test_motion_is_only_for_those_who_want_it() -> None:
     assert "@media (prefers-reduced-motion: no-preference) { html { scroll-behavior: smooth; } }" in CSS
     assert "transition" not in CSS
