@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from platemodel.frame.values import Frame, Piece
 from platemodel.sheets.form import Room
 from platemodel.sheets.labels import Taken, text_box
-from platemodel.sheets.page import BLACK, THIN, Lines, Page
+from platemodel.sheets.page import BLACK, THIN, WHITE, Lines, Page
 from platemodel.sheets.plan_labels import centred
 from platemodel.sheets.plan_view import PlanView, datum, whole_timber, whole_view
 
@@ -62,6 +62,9 @@ def draw_key_plan(page: Page, key: KeyPlan, chosen: Collection[int]) -> None:
                 box = text_box(x, y, piece.mark, 1.8, 0.0, pad=0.2)
                 inside = room.left + 0.5 < box[0] and box[2] < room.right - 0.5 and room.top + 0.5 < box[1]
                 if inside and box[3] < room.bottom - 0.5 and taken.claim(box):
+                    # the lines of other plates may run there
+                    left, top, right, bottom = box
+                    page.area([(left, top), (right, top), (right, bottom), (left, bottom)], WHITE)
                     centred(page, x, y, piece.mark, 1.8, 0.0, bold=True)
                     break
             else:

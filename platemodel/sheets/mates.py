@@ -88,10 +88,10 @@ def draw_mates(
         room = (right - left) + 2 * REACH + 4.0
         if before is not None or after is not None:
             room = (right - left) + 2 * min(reach_left, reach_right)
-        name = f"mate {mate.name}"
-        if width(name, 2.5, bold=True) > room:
-            name = mate.name
-        page.text((left + right) / 2, bottom + 4.0, fitted(name, 2.5, room, bold=True), 2.5, "middle", bold=True)
+        # a name cut short could be taken for another: then the table of pieces says it
+        names = (f"mate {mate.name}", mate.name, "mates: see pieces", "see pieces")
+        name = next((name for name in names if width(name, 2.5, bold=True) <= room), fitted(names[-1], 2.5, room, True))
+        page.text((left + right) / 2, bottom + 4.0, name, 2.5, "middle", bold=True)
 
 
 def _draw(

@@ -120,15 +120,12 @@ def _piece(frame: Frame, piece: Piece, joints: Mapping[str, Mapping[str, Any]], 
 
 def _shoulders(shape: Shape, cut: Cut) -> list[str]:
     """Where a cut begins and ends from the datum end, as its sheet tapes it: for each edge where they differ."""
-    near, far = (_stretch(shape, cut, edge) for edge in (0, 1))
-    return [near] if near == far else [f"near edge {near}", f"far edge {far}"]
-
-
-def _stretch(shape: Shape, cut: Cut, edge: int) -> str:
-    begin, finish = taped(shape, cut, edge)
+    (begin, finish), far = (taped(shape, cut, edge) for edge in (0, 1))
+    if (begin, finish) != far:
+        return [f"near edge {begin} to {finish}", f"far edge {far[0]} to {far[1]}"]
     low = "datum end" if cut.low == shape.low else str(begin)
     high = "other end" if cut.high == shape.high else str(finish)
-    return f"{low} to {high}"
+    return [f"{low} to {high}"]
 
 
 def _joint(joint: Mapping[str, Any]) -> dict[str, Any]:

@@ -8,6 +8,11 @@ from pathlib import Path
 import pytest
 from web_pages import ROOT, Opened, Opener, shows, write_page
 
+from platemodel.export.report import report
+from platemodel.frame import decide
+from platemodel.plan import read_plan
+from platemodel.web.values import page_values
+
 WAYS = ("plan", "view", "list", "laps", "mate")
 
 
@@ -45,6 +50,12 @@ def test_facts_tell_how_the_piece_is_laid(opened: Opened) -> None:
     figures = {word for row in rows for word in re.findall(r"\d+", row.split("\t")[3])}
     assert len(figures) >= 6
     assert all(figure in sheet for figure in figures)
+
+
+def test_shoulders_of_a_slanting_lap_are_given_for_both_edges() -> None:
+    frame = decide(read_plan(ROOT / "examples" / "canted-bay.toml"))
+    piece = next(one for one in page_values(frame, report(frame, [], None), {}, [])["pieces"] if one["mark"] == "B1")
+    assert piece["laps"][0]["shoulders"] == ["near edge 0 to 143", "far edge 100 to 243"]
 
 
 def test_a_piece_laid_upside_down_says_so(open_page: Opener, tmp_path: Path) -> None:
