@@ -181,7 +181,10 @@ def _advices(flow: Columns, verdicts: Sequence[Verdict]) -> None:
     elif not failed:
         flow.section("Rules", ["All rules that were judged hold."])
     else:
-        flow.section(f"Rules that do not hold: {len(failed)}", advice_words(failed), "•")
+        words = [*advice_words(failed), "Agree each with the designer or the engineer before sawing."]
+        rules = len({verdict.rule for verdict in failed})
+        places = f", in {len(failed)} places" if len(failed) > rules else ""
+        flow.section(f"Rules that do not hold: {rules}{places}", words, "•")
 
 
 def _signatures(page: Page) -> None:

@@ -128,7 +128,11 @@ def lifting_words(frame: Frame) -> list[str]:
     elif heaviest.mass > ELBOW["women"]:
         lines.append(f"{heaviest.mark} is above the lower figure at elbow height: two people, or mechanical help.")
     elif heaviest.mass > HEAD["women"]:
-        lines.append(f"{heaviest.mark} is above the lower figure at head height: two people to pass it up to the wall.")
+        figure = "both figures" if heaviest.mass > HEAD["men"] else "the lower figure"
+        lines.append(f"{heaviest.mark} is above {figure} at head height: two people to pass it up to the wall.")
+    heavy = sum(piece.mass > HEAD["women"] for piece in frame.pieces)
+    if heavy > 1:
+        lines.append(f"{heavy} of the {len(frame.pieces)} pieces are above {HEAD['women']:g} kg.")
     if longest.length > LONG:
         lines.append(
             f"Long pieces ({longest.mark}: {longest.length / 1000:.2f} m) sway and catch the wind: awkward even when "

@@ -52,12 +52,14 @@ class Taken:
 
     def claim_line(self, one: XY, other: XY) -> bool:
         """Take the places along a straight line if they are clear; says whether they were."""
-        boxes = _along(one, other)
-        if not all(map(self.free, boxes)):
+        if not self.free_line(one, other):
             return False
-        for box in boxes:
-            self.block(box)
+        self.block_line(one, other)
         return True
+
+    def free_line(self, one: XY, other: XY) -> bool:
+        """Whether the places along a straight line are clear of all that are taken."""
+        return all(map(self.free, _along(one, other)))
 
     def block_line(self, one: XY, other: XY) -> None:
         """Take the places along a straight line."""

@@ -13,7 +13,7 @@ from platemodel.sheets.form import Room, sheet
 from platemodel.sheets.labels import Taken, text_box
 from platemodel.sheets.lettering import width, wrapped
 from platemodel.sheets.page import BLACK, EXTRA, NARROW, THIN, WHITE, XY, Page
-from platemodel.sheets.plan_labels import centred
+from platemodel.sheets.plan_labels import block_plates, centred
 from platemodel.sheets.plan_sheet import parts_of
 from platemodel.sheets.plan_view import (
     LEAST_SCALE,
@@ -68,8 +68,10 @@ def _plan(frame: Frame, view: PlanView, words: str) -> Page:
     for joint in frame.joints:
         x, y = view(joint.at)
         taken.block((x - SIGN / 2, y - SIGN / 2, x + SIGN / 2, y + SIGN / 2))
-    left_out = _numbers(page, view, taken)
-    _arrows(page, view, taken)
+    plates = Taken()
+    block_plates(view, plates)
+    left_out = _numbers(page, view, taken, plates)
+    _arrows(page, view, taken, plates)
     _key(page, frame, room, left_out)
     return page
 
@@ -123,16 +125,20 @@ def draw_sign(page: Page, centre: XY, along: XY, size: float, splice: bool, away
         page.line([at(-half, side * half * 0.7), at(half, side * half * 0.7)], EXTRA)
 
 
-def _numbers(page: Page, view: PlanView, taken: Taken) -> list[str]:
-    """A ringed laying number and the mark on every piece; gives those that found no room."""
+def _numbers(page: Page, view: PlanView, taken: Taken, plates: Taken) -> list[str]:
+    """A ringed laying number and the mark on every piece; gives those that found no room.
+
+    A mark keeps off the plates, so that it is not taken for another's, unless there is no room but on one.
+    """
     left_out = []
     for piece in view.pieces:
-        if not any(_number(page, view, taken, piece, height) for height in HEIGHTS):
+        tries = itertools.product((plates, Taken()), HEIGHTS)
+        if not any(_number(page, view, taken, off, piece, height) for off, height in tries):
             left_out.append(f"{piece.order} ({piece.mark})")
     return left_out
 
 
-def _number(page: Page, view: PlanView, taken: Taken, piece: Piece, height: float) -> bool:
+def _number(page: Page, view: PlanView, taken: Taken, off: Taken, piece: Piece, height: float) -> bool:
     strip = view.frame.runs[piece.run].strip
     half = strip.width / view.scale / 2
     steep = abs(strip.direction[1]) > abs(strip.direction[0])
@@ -150,7 +156,7 @@ def _number(page: Page, view: PlanView, taken: Taken, piece: Piece, height: floa
                 ring = (x - radius - 0.3, y - radius - 0.3, x + radius + 0.3, y + radius + 0.3)
                 box = text_box(u, v, piece.mark, small, 0.0)
                 corners = [ring[:2], ring[2:], box[:2], box[2:]]
-                if view.shows(corners) and taken.free(ring) and taken.free(box):
+                if view.shows(corners) and taken.free(ring) and taken.free(box) and off.free(box):
                     taken.block(ring)
                     taken.block(box)
                     with page.about(piece.mark):
@@ -171,20 +177,21 @@ def _ring(page: Page, at: XY, radius: float) -> None:
 _TURNS = tuple(math.radians(turn) for turn in range(0, 360, 15))
 
 
-def _arrows(page: Page, view: PlanView, taken: Taken) -> None:
+def _arrows(page: Page, view: PlanView, taken: Taken, plates: Taken) -> None:
     """An arrow beside every piece that points away from its datum end, clear of numbers and marks."""
     for piece in view.pieces:
         end, way = datum(piece)
         length = (sum(piece.high) - sum(piece.low)) / 2 / view.scale
         half = piece.laid.width / view.scale / 2
-        for reach, off, side, begin in itertools.product(
-            (14.0, 9.0, 6.0, 4.0), (1.6, 3.0), (1.0, -1.0), (2.5, 0.5, 0.15 * length, 0.4 * length, 0.7 * length)
+        begins = (2.5, 0.5, 0.15 * length, 0.4 * length, 0.7 * length)
+        for clear, reach, off, side, begin in itertools.product(
+            (plates, Taken()), (14.0, 9.0, 6.0, 4.0), (1.6, 3.0), (1.0, -1.0), begins
         ):
             if begin + reach > length:
                 continue
             along = (end + way * place * view.scale for place in (begin, begin + reach))
             tail, head = (view.on_piece(piece, s, side * (half + off)) for s in along)
-            if view.shows([tail, head]) and taken.claim_line(tail, head):
+            if view.shows([tail, head]) and clear.free_line(tail, head) and taken.claim_line(tail, head):
                 with page.about(piece.mark):
                     page.arrow(tail, head, NARROW, 2.2)
                 break

@@ -29,11 +29,15 @@ MOST_DIAGONALS = 8
 
 @dataclass(frozen=True)
 class Clear:
-    """Whole timber between two shoulders of a piece: where along its run (mm), and the taped length."""
+    """Whole timber between two shoulders of a piece: where along its run (mm), and the taped length.
+
+    ``cuts`` are the indices of the cuts before and after it, None at an end of the piece.
+    """
 
     low: float
     high: float
     length: int
+    cuts: tuple[int | None, int | None]
 
 
 def clear_lengths(frame: Frame, piece: Piece, edge: int) -> list[Clear]:
@@ -50,18 +54,20 @@ def clear_lengths(frame: Frame, piece: Piece, edge: int) -> list[Clear]:
     edges.append((shape.high[side], whole(shape.high[side])))
     base = min(piece.low)
     found = []
-    for (one, first), (other, last) in zip(edges[::2], edges[1::2], strict=True):
+    count = len(shape.cuts)
+    for number, ((one, first), (other, last)) in enumerate(zip(edges[::2], edges[1::2], strict=True)):
         if last - first < 1 or other - one < 1e-6:
             continue
         ends = (shape.length - other, shape.length - one) if turn.round else (one, other)
-        found.append(Clear(base + ends[0], base + ends[1], last - first))
+        cuts = (number - 1 if number else None, number if number < count else None)
+        found.append(Clear(base + ends[0], base + ends[1], last - first, cuts))
     return found
 
 
 def dimension_pieces(page: Page, view: PlanView, taken: Taken) -> list[tuple[str, int]]:
     """The clear lengths of every piece along its inner edge, or its outer one where only there is room.
 
-    Gives those that found no room, with their marks.
+    Gives those that found no room, in words.
     """
     left_out: list[tuple[str, int]] = []
     for piece in view.pieces:
@@ -75,8 +81,14 @@ def dimension_pieces(page: Page, view: PlanView, taken: Taken) -> list[tuple[str
                 # no farther than at the plate: beyond it would seem to be another plate's
                 drawn = _clear_beside(page, view, taken, piece, 1 - inner, found[1 - inner][number], _NEAR + _FAR[:2])
             if not drawn and any(view.shows([view.on_piece(piece, s)]) for s in (clear.low, clear.high)):
-                left_out.append((piece.mark, clear.length))
+                left_out.append((_stretch_words(view.frame, piece, clear), clear.length))
     return left_out
+
+
+def _stretch_words(frame: Frame, piece: Piece, clear: Clear) -> str:
+    """A stretch by its piece's mark and the mates at its two ends."""
+    names = ["end" if cut is None else frame.pieces[piece.halves[cut].mate].mark for cut in clear.cuts]
+    return f"{piece.mark}, {names[0]} to {names[1]}"
 
 
 def _clear_beside(
@@ -115,7 +127,7 @@ def _clear_dimension(
         return False
     page.line(ends, THIN)
     for end in ends:
-        _stroke(page, end)
+        _stroke(page, end, turn)
     _knock_out(page, x, y, str(clear.length), height, turn)
     centred(page, x, y, str(clear.length), height, turn, bold=True)
     taken.block_line(*ends)
@@ -130,9 +142,13 @@ def _knock_out(page: Page, x: float, y: float, text: str, height: float, turn: f
     page.area([(x + a * cos + b * sin, y - a * sin + b * cos) for a, b in corners], WHITE)
 
 
-def _stroke(page: Page, at: XY) -> None:
+def _stroke(page: Page, at: XY, turn: float) -> None:
+    """An oblique stroke at 45 degrees to a dimension line that is turned as its figure (ISO 129-1)."""
     x, y = at
-    page.line([(x - STROKE, y + STROKE), (x + STROKE, y - STROKE)], NARROW)
+    # of the two that there are, the one that rises to the right on level and upright lines
+    radians = math.radians(turn + (45.0 if turn <= 45.0 else -45.0))
+    along, up = STROKE * math.sqrt(2) * math.cos(radians), STROKE * math.sqrt(2) * math.sin(radians)
+    page.line([(x - along, y + up), (x + along, y - up)], NARROW)
 
 
 def _inner(frame: Frame, piece: Piece) -> int:

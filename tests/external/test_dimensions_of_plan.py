@@ -11,7 +11,7 @@ import functools
 import itertools
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import pytest
@@ -54,19 +54,29 @@ def _mid(one: Point, other: Point) -> Point:
     return (one[0] + other[0]) / 2, (one[1] + other[1]) / 2
 
 
-def _ticks(sheet: Sheet, half: float, width: float) -> list[Point]:
-    """Middles of oblique strokes that rise to the right by 45°, of a half length across and up."""
+def _ticks(sheet: Sheet, half: float, width: float) -> list[tuple[Point, Point]]:
+    """Strokes of a length that leads a half across and up at 45°, by their ends."""
     found = []
     for stroke in sheet.strokes:
         if len(stroke.points) == 2 and stroke.width == width and not stroke.dashed and not stroke.hatching:
-            (ax, ay), (bx, by) = stroke.points
-            if abs(bx - ax - 2 * half) < 0.003 and abs(ay - by - 2 * half) < 0.003:
-                found.append(_mid((ax, ay), (bx, by)))
+            one, other = stroke.points
+            if abs(math.dist(one, other) - 2 * half * math.sqrt(2)) < 0.006:
+                found.append((one, other))
     return found
 
 
-def _has(points: list[Point], place: Point) -> bool:
-    return any(math.dist(point, place) < 0.005 for point in points)
+def _has(ticks: list[tuple[Point, Point]], place: Point, line: Stroke) -> bool:
+    """Whether a stroke at 45° to a line has its middle at a place (ISO 129-1)."""
+    return any(
+        math.dist(_mid(*tick), place) < 0.005 and abs(_between(tick, line.points) - 45.0) < 0.5 for tick in ticks
+    )
+
+
+def _between(one: Sequence[Point], other: Sequence[Point]) -> float:
+    """The acute angle between two lines, degrees."""
+    ways = [math.atan2(line[1][1] - line[0][1], line[1][0] - line[0][0]) for line in (one, other)]
+    turn = math.degrees(ways[0] - ways[1]) % 180.0
+    return min(turn, 180.0 - turn)
 
 
 def dimensions(sheet: Sheet, half: float, stroke_width: float, line_width: float, capitals: float) -> list[Dimension]:
@@ -78,8 +88,8 @@ def dimensions(sheet: Sheet, half: float, stroke_width: float, line_width: float
         if len(stroke.points) == 2
         and stroke.width == line_width
         and not stroke.dashed
-        and all(_has(ticks, point) for point in stroke.points)
         and math.dist(*stroke.points) > 1e-6
+        and all(_has(ticks, point, stroke) for point in stroke.points)
     ]
     figures = [
         words for words in sheet.words if words.bold and words.text.isdigit() and words.capitals < capitals + 0.1
@@ -219,7 +229,7 @@ def _clear(sheet: Sheet) -> list[Dimension]:
     for line in lines:
         if line.points[0][0] > sheet.width - KEY or line.dashed or line.hatching:
             continue
-        if all(_has(ticks, point) for point in line.points) and math.dist(*line.points) > 1e-6:
+        if math.dist(*line.points) > 1e-6 and all(_has(ticks, point, line) for point in line.points):
             near = [
                 words
                 for words in sheet.words
@@ -243,9 +253,9 @@ def test_every_stretch_is_dimensioned_or_listed(sheeted: Built) -> None:
     found = _clear(sheet)
     key = [words for words in sheet.words if words.at[0] > sheet.width - KEY]
     listed = collections.Counter(
-        (name.text, int(figure.text))
+        (name.text.partition(",")[0], int(figure.text))
         for name, figure in itertools.product(key, key)
-        if figure.bold and figure.text.isdigit() and name.at[1] == figure.at[1] and name.text in sheeted.pieces
+        if figure.bold and figure.text.isdigit() and name.at[1] == figure.at[1] and ", " in name.text
     )
     full = any(re.match(r"and \d+ more", words.text) for words in key)
     for mark, group in itertools.groupby(stretches, key=lambda stretch: stretch.piece.mark):
