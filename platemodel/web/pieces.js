@@ -47,9 +47,8 @@ function showTicks() {
 let lastLaid = null;
 
 function laidButton(piece) {
-  return button(isTicked(piece, "laid") ? `Mark ${piece.mark} not laid` : `Mark ${piece.mark} laid`, () =>
-    markLaid(piece, !isTicked(piece, "laid")),
-  );
+  const laid = isTicked(piece, "laid");
+  return button(`Mark ${piece.mark} ${laid ? "not laid" : "laid"}`, afterPause(() => markLaid(piece, !laid)));
 }
 
 function showNext() {
@@ -72,13 +71,14 @@ function showNext() {
     element("span", {}, `${piece.letter}: ${ROLE_WORDS[piece.role]}. `),
     element("span", {}, under ? `${where} · later under ${under}` : where),
   ];
-  const laid = button(`Mark ${piece.mark} laid`, () => {
+  const mark = afterPause(() => {
     lastLaid = piece;
     markLaid(piece, true);
     const following = nextToLay();
     if (following) pick(following.mark);
     document.querySelector("#next button")?.focus();
-  }, { class: "main" });
+  });
+  const laid = button(`Mark ${piece.mark} laid`, mark, { class: "main" });
   const show = button("Show it", () => {
     pick(piece.mark);
     document.getElementById("plan").scrollIntoView();

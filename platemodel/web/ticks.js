@@ -69,6 +69,17 @@ let doubted = null;
 function markLaid(piece, on) {
   doubted = piece;
   setTick(piece, "laid", on);
+  laidAt = performance.now();
+}
+
+// a double tap marks one piece, not the next one too, whose button takes the place of the first
+const BETWEEN = 800;
+let laidAt = -Infinity;
+
+function afterPause(done) {
+  return (event) => {
+    if (event.timeStamp - laidAt >= BETWEEN) done();
+  };
 }
 
 function showNotice() {

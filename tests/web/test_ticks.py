@@ -10,6 +10,8 @@ BLOCKED = """
 Object.defineProperty(window, "localStorage", { get() { throw new DOMException("no", "SecurityError"); } });
 """
 PLAN = (ROOT / "examples" / "garden-room.toml").read_text("utf-8")
+PAUSE = 850
+"""After this a press on a button that has just changed its words counts again, ms."""
 
 
 def test_ticks_are_kept_and_lead_to_the_next_piece(open_page: Opener) -> None:
@@ -21,8 +23,10 @@ def test_ticks_are_kept_and_lead_to_the_next_piece(open_page: Opener) -> None:
     assert page.locator("#next .mark").inner_text().split()[0] == "A2"
     assert "over A1" in page.locator("#next").inner_text()
     assert opened.picked == "A2"
+    page.wait_for_timeout(PAUSE)
     page.locator("#next").get_by_role("button", name="Mark A1 not laid").click()
     assert page.locator("#next .mark").inner_text().split()[0] == "A1"
+    page.wait_for_timeout(PAUSE)
     page.locator("#next").get_by_role("button", name="Mark A1 laid").click()
     page.reload()
     assert page.get_by_label("A1 cut").is_checked()
@@ -32,6 +36,25 @@ def test_ticks_are_kept_and_lead_to_the_next_piece(open_page: Opener) -> None:
     page.get_by_label("A1 laid").uncheck()
     page.reload()
     assert not page.get_by_label("A1 laid").is_checked()
+
+
+def test_a_double_tap_marks_one_piece(open_page: Opener) -> None:
+    page = open_page(size=(360, 740), has_touch=True, is_mobile=True).page
+    laid = page.locator("#next button.main")
+    laid.scroll_into_view_if_needed()
+    box = laid.bounding_box()
+    assert box is not None
+    for _ in range(2):
+        page.touchscreen.tap(box["x"] + 20, box["y"] + 20)
+    assert laid.inner_text() == "Mark A2 laid"
+    assert page.locator("#progress").text_content() == "Cut 0 of 13, laid 1 of 13."
+    page.wait_for_timeout(PAUSE)
+    laid.tap()
+    assert laid.inner_text() == "Mark A3 laid"
+    # the button beside the facts turns into its contrary
+    page.wait_for_timeout(PAUSE)
+    page.locator("#piece .deed button").dblclick()
+    assert page.get_by_label("A3 laid").is_checked()
 
 
 def test_a_piece_ticked_before_those_under_it_is_said_and_undone(open_page: Opener) -> None:
@@ -61,6 +84,7 @@ def test_the_facts_mark_a_piece_laid(open_page: Opener) -> None:
     page.locator("#piece").get_by_role("button", name="Mark A1 laid").click()
     assert page.get_by_label("A1 laid").is_checked()
     assert page.locator("#said").inner_text().startswith("1st, laid: A1,")
+    page.wait_for_timeout(PAUSE)
     page.keyboard.press("Enter")
     assert not page.get_by_label("A1 laid").is_checked()
 
