@@ -19,6 +19,8 @@ function facts(piece) {
 
 function lapsTable(piece) {
   const head = ["mate", "proof", `lap, ${piece.mark} is`, "shoulders, mm"].map((words) => element("th", { scope: "col" }, words));
+  // the faces are those of the cut sheet
+  const drawn = piece.over ? ", as drawn: it is laid upside down" : "";
   const lines = piece.laps.map((lap) => {
     const mate = button(lap.mate, () => pick(lap.mate), { class: "mark", "aria-label": `Pick ${lap.mate}` });
     return element(
@@ -26,7 +28,7 @@ function lapsTable(piece) {
       {},
       element("td", {}, mate),
       element("td", { class: lap.proved ? "good" : "bad" }, lap.proved ? "proved" : "NOT PROVED"),
-      element("td", {}, `${lap.kind}, ${lap.half} half`),
+      element("td", {}, `${lap.kind}, ${lap.half} half: saw the ${lap.away} away${drawn}`),
       element("td", { class: "shoulders" }, ...lap.shoulders.map((words) => element("div", {}, words))),
     );
   });

@@ -55,6 +55,7 @@ def index_page(
         verdict_words=_verdict(proved, values),
         counts=" · ".join(counts(frame)),
         plan=fragment(figure),
+        paper_words=_paper_words(frame),
         plan_ratio=f"{figure.width:g} / {figure.height:g}",
         sheets="\n".join(
             f'<template data-sheet="{escape(name)}">{fragment(page)}</template>' for name, page in pages.items()
@@ -66,6 +67,13 @@ def index_page(
         three_licence=escape(_read("three-licence.txt")),
         font_licence=escape((FONTS / "LICENSE.txt").read_text("utf-8")),
     )
+
+
+def _paper_words(frame: Frame) -> str:
+    """On which paper the sheets come out at true size."""
+    paper = "A4 or A3" if frame.plan.job.sheet == "A4" else frame.plan.job.sheet
+    bars = ": measure the bars of the gauge sheet"
+    return f"Print on {paper} at 100 %; on other paper it comes out smaller{bars}."
 
 
 def _verdict(proved: bool, values: Mapping[str, Any]) -> str:

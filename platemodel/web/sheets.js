@@ -12,23 +12,47 @@ function showSheet(at) {
   sheetAt = at;
   chooser.selectedIndex = at;
   disableEnds();
+  showOtherType();
   // the sheets come last in the page, so that the frame is seen before they are read
   if (document.readyState !== "loading") drawSheet();
 }
 
 function drawSheet() {
-  const found = document.querySelector(`template[data-sheet="${CSS.escape(data.sheets[sheetAt].name)}"]`);
-  sheetLeaf.replaceChildren(found.content.cloneNode(true));
+  sheetLeaf.replaceChildren(drawingOf(data.sheets[sheetAt]));
   sheetPaper.scrollTo(0, 0);
 }
 
-// all sheets, each on paper of its own, and nothing else; taken away again once printed
+function drawingOf(sheet) {
+  return document.querySelector(`template[data-sheet="${CSS.escape(sheet.name)}"]`).content.cloneNode(true);
+}
+
+// a sheet chosen by hand may be of another type than the picked piece
+const otherType = document.getElementById("other-type");
+
+function showOtherType() {
+  const [type] = data.sheets[sheetAt]?.types || [];
+  const { picked } = state;
+  otherType.hidden = !type || !picked || picked.type === type;
+  if (otherType.hidden) {
+    otherType.replaceChildren();
+    return;
+  }
+  const marks = pieces.filter((piece) => piece.type === type).map((piece) => piece.mark);
+  const pickers = marks.slice(0, MOST_MARKS).map((mark) => {
+    return button(`Pick ${mark}`, () => {
+      pick(mark);
+      chooser.focus({ preventScroll: true });
+    });
+  });
+  const words = `${type} is ${someOf(marks)}; picked is ${picked.mark}.`;
+  otherType.replaceChildren(element("p", { role: "status" }, words), ...pickers);
+}
+
+// some sheets, each on paper of its own, and nothing else; taken away again once printed
 const allSheets = document.getElementById("all-sheets");
 
-function printAll() {
-  const leaves = [...document.querySelectorAll("template[data-sheet]")].map((found) => {
-    return element("div", { class: "leaf" }, found.content.cloneNode(true));
-  });
+function print(sheets) {
+  const leaves = sheets.map((sheet) => element("div", { class: "leaf" }, drawingOf(sheet)));
   allSheets.replaceChildren(...leaves);
   document.documentElement.classList.add("all-sheets");
   window.print();
@@ -42,6 +66,7 @@ window.addEventListener("afterprint", () => {
 function setSize(at) {
   sizeAt = Math.min(Math.max(at, 0), SIZES.length - 1);
   sheetLeaf.style.width = `${SIZES[sizeAt] * 100}%`;
+  document.getElementById("swipe").hidden = SIZES[sizeAt] <= 1;
   disableEnds();
 }
 
@@ -61,12 +86,13 @@ document.getElementById("sheet-on").addEventListener("click", () => showSheet(sh
 document.getElementById("larger").addEventListener("click", () => setSize(sizeAt + 1));
 document.getElementById("smaller").addEventListener("click", () => setSize(sizeAt - 1));
 document.getElementById("fit").addEventListener("click", () => setSize(0));
-document.getElementById("print-all").addEventListener("click", printAll);
+document.getElementById("print-all").addEventListener("click", () => print(data.sheets));
+document.getElementById("print-this").addEventListener("click", () => print([data.sheets[sheetAt]]));
 listen((what) => {
   if ((what !== "picked" && what !== "step") || !state.picked) return;
   // a further sheet of the same type stays
-  if (data.sheets[sheetAt]?.types.includes(state.picked.type)) return;
-  showSheet(data.sheets.findIndex((sheet) => sheet.types.includes(state.picked.type)));
+  if (data.sheets[sheetAt]?.types.includes(state.picked.type)) showOtherType();
+  else showSheet(data.sheets.findIndex((sheet) => sheet.types.includes(state.picked.type)));
 });
 setSize(sizeAt);
 showSheet(0);

@@ -13,6 +13,8 @@ document.querySelector("#plan .legend").append(
   swatch("is-picked thick", ["picked"]),
   swatch("is-pale", ["its mates"]),
   swatch("is-later", ["faint: not laid yet at this step"]),
+  ...(data.openings ? [swatch("is-opening", ["grey bar: opening below"])] : []),
+  element("span", {}, "↑ north up"),
 );
 
 window.platemodel = { pieces, state, listen, pick, setStep, setApart, showLaid, showAll, hidePicked, pickAlong, near, isMate, isShown };

@@ -77,6 +77,14 @@ function listed(marks) {
   return marks.length > 1 ? `${marks.slice(0, -1).join(", ")} and ${marks[marks.length - 1]}` : marks.join("");
 }
 
+// no more than are read at a glance
+const MOST_MARKS = 4;
+
+function someOf(marks) {
+  const rest = marks.length - MOST_MARKS;
+  return listed(rest > 0 ? [...marks.slice(0, MOST_MARKS), `${rest} more`] : marks);
+}
+
 function matesOf(piece, half) {
   return listed(piece.laps.filter((lap) => lap.half === half).map((lap) => lap.mate));
 }

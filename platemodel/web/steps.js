@@ -6,7 +6,9 @@ stepSlider.max = String(pieces.length);
 
 function showSteps() {
   const piece = state.picked;
-  const laid = state.step === pieces.length ? `Shown: all ${pieces.length}` : `Shown: 1 to ${state.step} of ${pieces.length}`;
+  const upTo = state.step === pieces.length ? `all ${pieces.length}` : `1 to ${state.step} of ${pieces.length}`;
+  const away = pieces.filter((one) => one.order <= state.step && !isShown(one)).map((one) => one.mark);
+  const laid = `Shown: ${upTo}${away.length ? ` without ${someOf(away)}` : ""}`;
   stepSlider.value = String(state.step);
   stepSlider.setAttribute("aria-valuetext", laid);
   apartSlider.value = String(Math.round(state.apart * 100));

@@ -10,7 +10,8 @@ from typing import Any
 from platemodel.frame.shape import Cut, Shape
 from platemodel.frame.values import Frame, Piece
 from platemodel.sheets import outline
-from platemodel.sheets.cut_tables import datum_side
+from platemodel.sheets.cut_tables import cut_rows, datum_side
+from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.page import Page
 from platemodel.sheets.tape import taped, whole
 from platemodel.web.solids import cut_hash, laid_hash, solid
@@ -28,16 +29,18 @@ def page_values(
     job = frame.plan.job
     known = {joint["id"]: joint for joint in report["joints"]}
     boards = _boards(frame)
+    used = {cut: gauge for gauge in gauges(frame) for cut in gauge.halves}
     values = {
         "title": job.title,
         "job": _job_key(job.title, str(job.number or "")),
         "passed": bool(report["passed"]),
         "counts": counts(frame),
         "pieces": [
-            _piece(frame, piece, known, boards.get(index, ""))
+            _piece(frame, piece, known, boards.get(index, ""), _sawn_away(index, piece, used))
             for index, piece in sorted(enumerate(frame.pieces), key=lambda item: item[1].order)
         ],
         "joints": [_joint(joint) for joint in report["joints"]],
+        "openings": bool(frame.plan.openings),
         "checks": _failed_checks(report),
         "sheets": [
             {"name": name, "title": words, "types": _types_of(frame, name)}
@@ -86,17 +89,28 @@ def _boards(frame: Frame) -> dict[int, str]:
     return found
 
 
-def _piece(frame: Frame, piece: Piece, joints: Mapping[str, Mapping[str, Any]], board: str) -> dict[str, Any]:
+def _sawn_away(index: int, piece: Piece, used: Mapping[tuple[int, int], Gauge]) -> list[str]:
+    """For each cut of a piece the face that is sawn away, as drawn, read from its cut sheet's table."""
+    cuts = range(len(piece.shape.cuts))
+    rows = cut_rows(piece.shape, [used[index, number] for number in cuts], {piece.place.turned_over})
+    by_number = {row[0]: row[1] for row in rows}
+    return [by_number[str(number + 1)].removesuffix(" half").lower() for number in cuts]
+
+
+def _piece(
+    frame: Frame, piece: Piece, joints: Mapping[str, Mapping[str, Any]], board: str, away: Sequence[str]
+) -> dict[str, Any]:
     laps = [
         {
             "joint": frame.joints[half.joint].id,
             "kind": half.kind,
             "half": "under" if half.under else "over",
+            "away": face,
             "mate": frame.pieces[half.mate].mark,
             "proved": bool(joints.get(frame.joints[half.joint].id, {}).get("passed")),
             "shoulders": _shoulders(piece.shape, cut),
         }
-        for half, cut in zip(piece.halves, piece.shape.cuts, strict=True)
+        for half, cut, face in zip(piece.halves, piece.shape.cuts, away, strict=True)
     ]
     return {
         "mark": piece.mark,

@@ -267,6 +267,33 @@ def test_all_sheets_are_printed_each_on_paper_of_its_own(open_page: Opener) -> N
     assert "all-sheets" not in opened.js("document.documentElement.className")
 
 
+def test_the_shown_sheet_is_printed_alone_at_true_size(open_page: Opener) -> None:
+    opened = open_page(before="window.print = () => { window.printed = true; };")
+    page = opened.page
+    page.locator("#sheet").select_option("gauge")
+    assert "Print on A4 or A3 at 100 %" in page.locator("#sheets").inner_text()
+    page.get_by_role("button", name="Print this sheet").click()
+    assert opened.js("printed")
+    page.emulate_media(media="print")
+    wide = page.locator("#all-sheets svg").evaluate_all("all => all.map((one) => one.getBoundingClientRect().width)")
+    assert wide == pytest.approx([297 / 25.4 * 96], abs=0.1)
+    pages = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
+    assert [(round(float(one.mediabox.width)), round(float(one.mediabox.height))) for one in pages] == [(842, 595)]
+    assert "gauge sheet" in pages[0].extract_text()
+
+
+def test_no_two_buttons_that_lead_on_have_one_name(opened: Opened) -> None:
+    names = opened.js(
+        """["back", "on", "sheet-back", "sheet-on", "bar-back", "bar-on", "all", "show", "hide", "print-this",
+            "print-all"]
+          .map((id) => document.getElementById(id))
+          .concat([...document.querySelectorAll("[data-do]")])
+          .map((one) => one.getAttribute("aria-label") || one.textContent.replace(/[◀▶]/g, "").trim())"""
+    )
+    assert names[:6] == ["Step back", "Step on", "Sheet before", "Sheet after", "Laid before", "Laid after"]
+    assert len(names) == len(set(names))
+
+
 def test_motion_is_only_for_those_who_want_it() -> None:
     assert "@media (prefers-reduced-motion: no-preference) { html { scroll-behavior: smooth; } }" in CSS
     assert "transition" not in CSS

@@ -45,7 +45,11 @@ def test_facts_tell_how_the_piece_is_laid(opened: Opened) -> None:
     for fact in ("6 of 13", "T1", "5750 mm", "spine, return", "as drawn on its sheet is up", "of the plan", "6000 mm"):
         assert fact in words
     rows = opened.page.locator("#piece tbody tr").all_inner_texts()
-    assert [words.strip() for words in rows[0].split("\t")[1:]] == ["proved", "tee, over half", "datum end to 101"]
+    assert [words.strip() for words in rows[0].split("\t")[1:]] == [
+        "proved",
+        "tee, over half: saw the underside away",
+        "datum end to 101",
+    ]
     sheet = opened.page.locator("#sheet-paper svg").evaluate("one => one.textContent")
     figures = {word for row in rows for word in re.findall(r"\d+", row.split("\t")[3])}
     assert len(figures) >= 6
@@ -67,6 +71,38 @@ def test_a_piece_laid_upside_down_says_so(open_page: Opener, tmp_path: Path) -> 
         }).map((piece) => piece.mark)"""
     )
     assert said == ["F1"]
+    opened.js("platemodel.pick('F1')")
+    for words in opened.page.locator("#piece tbody td:nth-child(3)").all_inner_texts():
+        # lying upside down, what lies over has lost its top as drawn
+        face = "top" if "over half" in words else "underside"
+        assert words.endswith(f" half: saw the {face} away, as drawn: it is laid upside down")
+
+
+@pytest.mark.parametrize("name", ["bungalow", "canted-bay", "two-shells"])
+def test_the_face_that_is_sawn_is_the_half_that_goes(name: str) -> None:
+    frame = decide(read_plan(ROOT / "examples" / f"{name}.toml"))
+    pieces = page_values(frame, report(frame, [], None), {}, [])["pieces"]
+    for piece, values in zip(frame.laying, pieces, strict=True):
+        assert piece.mark == values["mark"]
+        for half, lap in zip(piece.halves, values["laps"], strict=True):
+            up = half.under != piece.place.turned_over
+            assert lap["away"] == ("top" if up else "underside")
+
+
+def test_a_sheet_of_another_type_than_the_picked_piece_says_so(opened: Opened) -> None:
+    page = opened.page
+    pick(opened, "list", "C1")
+    note = page.locator("#other-type")
+    assert not note.is_visible()
+    page.locator("#sheet").select_option("T7")
+    assert note.locator("p").inner_text() == "T7 is A3; picked is C1."
+    page.locator("#sheet").select_option("plan")
+    assert not note.is_visible()
+    page.locator("#sheet").select_option("T7")
+    note.get_by_role("button", name="Pick A3").click()
+    shows(opened, "A3", "T7")
+    assert not note.is_visible()
+    assert opened.js("document.activeElement.id") == "sheet"
 
 
 def test_sheets_are_chosen_and_made_larger(opened: Opened) -> None:
@@ -82,9 +118,21 @@ def test_sheets_are_chosen_and_made_larger(opened: Opened) -> None:
     wide = leaf.bounding_box()["width"]
     page.click("#larger")
     assert leaf.bounding_box()["width"] > 1.5 * wide
+    assert page.locator("#swipe").is_visible()
     assert page.locator("#sheet-paper").evaluate("one => one.scrollWidth > one.clientWidth")
     page.click("#fit")
     assert leaf.bounding_box()["width"] == wide
+    assert page.locator("#sheet-paper").evaluate("one => one.scrollWidth === one.clientWidth")
+    assert not page.locator("#swipe").is_visible()
+
+
+def test_the_plans_legend_tells_north_and_openings(opened: Opened, open_page: Opener, tmp_path: Path) -> None:
+    words = opened.page.locator("#plan .legend span").all_inner_texts()
+    assert words[-2:] == ["grey bar: opening below", "↑ north up"]
+    plan = (ROOT / "examples" / "two-shells.toml").read_text("utf-8")
+    bare = open_page(write_page(tmp_path / "job", plan.split("[[opening]]")[0]))
+    assert bare.page.locator("#plan .legend span").all_inner_texts()[-1:] == ["↑ north up"]
+    assert "grey" not in bare.page.locator("#plan .legend").inner_text()
 
 
 def test_a_press_beside_a_thin_plate_still_picks_it(opened: Opened) -> None:

@@ -69,12 +69,22 @@ def test_a_piece_is_hidden_and_shown_again(opened: Opened) -> None:
     page.click("#hide")
     assert "D1" not in shown(opened)
     assert page.locator("#hidden-words").inner_text() == "Hidden: D1"
+    assert page.locator("#sentence").inner_text().startswith("Shown: all 13 without D1. ")
+    page.locator("#step").evaluate(SLIDE, "5")
+    # laid later, it is not among the five
+    assert page.locator("#sentence").inner_text().startswith("Shown: 1 to 5 of 13. ")
+    page.locator("#step").evaluate(SLIDE, "6")
+    assert page.locator("#step").get_attribute("aria-valuetext") == "Shown: 1 to 6 of 13 without D1"
+    page.click("#all")
     assert page.locator("#hide").inner_text() == "Show D1"
     page.click("#hide")
     assert "D1" in shown(opened)
     page.click("#hide")
-    page.click("#show")
+    page.get_by_role("button", name="Show hidden").click()
     assert "D1" in shown(opened)
+    for mark in ("A1", "A2", "A3", "B1", "C1", "D1"):
+        opened.js(f"platemodel.pick('{mark}'); platemodel.hidePicked()")
+    assert "Shown: all 13 without A1, A2, A3, B1 and 2 more. " in page.locator("#sentence").inner_text()
 
 
 def test_without_3d_the_page_says_so_and_the_rest_works(open_page: Opener) -> None:
