@@ -99,7 +99,7 @@ def batch_sheets(frame: Frame) -> list[Page]:
 def _lap_pages(frame: Frame, found: Sequence[Gauge], before: int) -> list[Page]:
     job = frame.plan.job
     alike = "; ".join(" and ".join(names) for names in alike_in_length(frame))
-    warned = (f"NOT the same, alike in length only: {alike}.",) if alike else ()
+    warned = (f"NOT the same, though alike in length: {alike}.",) if alike else ()
     beside = (*CAUTIONS, ROLLED, *warned)
 
     def begin(number: int) -> tuple[Page, Room]:
@@ -186,8 +186,11 @@ class _Block:
             depths = [
                 f"{across:g} wide: {words}" for words, (across, _) in zip(depths, rips(self.frame, gauge), strict=True)
             ]
-        lines = wrapped("; ".join((f"SAW DEPTH {gauge.depth:g}", *depths)), FIGURE, flow.width - 4.0, bold=True)
-        high = 9.0 + 5.0 * len(lines)
+        half = f"{gauge.depth:g}"
+        saw = f"UNDER: saw {half} deep. OVER: saw (board's own depth less {half}) deep, leave {half}"
+        lines = wrapped(saw, FIGURE, flow.width - 4.0, bold=True)
+        then = wrapped("; ".join(depths), BODY, flow.width - 4.0, bold=True)
+        high = 9.0 + 5.0 * len(lines) + 4.0 * len(then)
         flow.need(high + 4.5 + 3 * BAND + 2 * self.row)
         flow.page.box(flow.x, flow.y, flow.width, high, WIDE)
         flow.page.text(flow.x + 2.0, flow.y + 6.6, f"GAUGE {gauge.name}", 5.0, bold=True)
@@ -198,6 +201,9 @@ class _Block:
         for line in lines:
             flow.page.text(flow.x + 2.0, flow.y + 4.2, line, FIGURE, bold=True)
             flow.y += 5.0
+        for line in then:
+            flow.page.text(flow.x + 2.0, flow.y + 3.4, line, BODY, bold=True)
+            flow.y += 4.0
         flow.y += 1.8
         self._names()
 

@@ -91,8 +91,9 @@ def _notes(frame: Frame) -> Sequence[str]:
         f"mark every figure from it; thick strokes are saw cuts, {kerf:g} wide, beyond the figure. Write the mark on "
         "each piece before the next one is sawn.",
         "Sight the board first: no knot, shake or wane in a lap. So that knots miss the laps, the pieces of a board "
-        "may slide along it, up to its offcut in all: add the slide to every figure, and saw the board's end square "
-        "first, that cut's kerf inside the slide. Pieces may change places too: then tape anew.",
+        "may slide along it, up to its offcut in all: add the slide to every figure of the board, never to those of a "
+        "cut sheet, and saw the board's end square first, that cut's kerf inside the slide. Pieces may change places "
+        "too: then tape anew.",
         "CAUTION: eye and ear protection and a mask; board on trestles, offcut free to fall, cable behind you; unplug "
         "the saw or take its battery out before touching the blade.",
     )
@@ -101,7 +102,10 @@ def _notes(frame: Frame) -> Sequence[str]:
 def _board(flow: Columns, frame: Frame, number: int, board: Board, scale: float) -> None:
     """One board: what it is, its bar, and a box to tick with the figures of each piece."""
     taped = positions(frame, board)
-    rows = _rows(frame, board, taped, flow.width - BAR_LEFT)
+    short = board.offcut < TRIM
+    room = flow.width - BAR_LEFT
+    # where the board must be measured, words stand right of its bar
+    rows = _rows(frame, board, taped, board.length / scale if short else room)
     flow.need(BAR + 2.4 + ROW * len(rows) + 2.5)
     page, x, y = flow.page, flow.x, flow.y
     across = frame.pieces[board.pieces[0]].laid.width
@@ -112,9 +116,9 @@ def _board(flow: Columns, frame: Frame, number: int, board: Board, scale: float)
     page.text(x, y + BAR + 4.7, fitted(words, FIGURE, BAR_LEFT - 2.0, bold=True), FIGURE, bold=True)
     _bar(page, x + BAR_LEFT, y, frame, board, scale)
     end = x + BAR_LEFT + board.length / scale + 2.0
-    page.text(end, y + 5.6, f"offcut {offcut(board)}", FIGURE)
-    if board.offcut < TRIM:
-        page.text(end, y + BAR + 4.7, "MEASURE IT FIRST", BODY, bold=True)
+    page.text(end, y + (3.6 if short else 5.6), f"offcut {offcut(board)}", FIGURE)
+    for line, words in enumerate(("MEASURE IT FIRST:", "too short? take", "a longer board") if short else ()):
+        page.text(end, y + 7.4 + 3.4 * line, words, BODY, bold=True)
     y += BAR + 1.6
     for row in rows:
         for offset, index, figures in row:

@@ -17,7 +17,7 @@ from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.mates import mates_of
 from platemodel.sheets.page import NARROW, Page
 from platemodel.sheets.tables import Column, row_height, table
-from platemodel.sheets.tape import whole
+from platemodel.sheets.tape import SQUARED, squared_line, whole
 from platemodel.sheets.underside import draw_underside, underside_height
 from platemodel.sheets.views import draw_row, room_beside
 from platemodel.sheets.views import row_height as view_height
@@ -114,7 +114,7 @@ class _Pages:
         first = self.kind.pieces[0]
         used = [self.batch.gauges[first, number] for number in range(len(self.shape.cuts))]
         columns, rows = cut_tables.cut_columns(self.shape), cut_tables.cut_rows(self.shape, used, self.turned)
-        notes = cut_tables.notes(self.shape)
+        notes = cut_tables.notes(self.shape, self.frame.plan.lap.clearance)
         rest = self._notes_in(free, notes)
         self.whole(columns, rows)
         used_width = 6.0 + sum(column.width for column in columns)
@@ -197,7 +197,10 @@ def _header(page: Page, room: Room, frame: Frame, kind: Type, first: bool) -> No
     if first:
         _ticks(page, room, [frame.pieces[index].mark for index in kind.pieces])
     else:
-        page.text(room.left + 120, room.top + 6.5, "continued; tick pieces on the first sheet", 2.5)
+        page.text(room.left + 120, room.top + 6.5, "continued; tick on the first sheet", 2.5)
+        if squared_line(shape):
+            words = f"hold the tape's {SQUARED:g} on the chain line for every figure"
+            page.text(page.width - MARGIN - 2.0, room.top + 6.5, words, 2.5, "end", bold=True)
     page.line([(room.left, room.top + HEADER - 1.5), (page.width - MARGIN, room.top + HEADER - 1.5)], NARROW)
 
 

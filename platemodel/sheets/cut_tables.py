@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence, Set
 
-from platemodel.frame.shape import Shape
+from platemodel.frame.shape import TURNS, Cut, Shape
 from platemodel.frame.strip import Pair
 from platemodel.frame.values import Frame, Half, Piece, Type
 from platemodel.sheets.gauges import Gauge
-from platemodel.sheets.tables import Column
+from platemodel.sheets.lettering import width
+from platemodel.sheets.tables import PAD, TEXT, Column
 from platemodel.sheets.tape import OFF_SQUARE, SQUARED, offcut, squared_line, taped, whole
 from platemodel.sheets.zones import oblique
 
@@ -31,26 +32,30 @@ PIECE_COLUMNS = [
     Column("laying no.", 13, figures=True, bold=True),
     Column("UP and gauge face", 40),
     Column("datum end lies", 36),
-    Column("cut from board; may slide", 46),
+    Column("board, along which it may slide: figures here stay", 46),
     Column("write at each cut: this piece lies OVER or UNDER its mate (kind)", 110),
 ]
 
 
 def cut_columns(shape: Shape) -> list[Column]:
     """Columns of the table of cuts."""
-    columns = [Column("cut", 10, bold=True), Column("SAW AWAY", 34 if oblique(shape) else 31, bold=True)]
+    leave = width(_leave(shape.depth), TEXT, bold=True) + 2 * PAD + 0.1
+    columns = [
+        Column("cut", 10 if oblique(shape) else 8.5, bold=True),
+        Column("SAW AWAY", 32 if oblique(shape) else 31, bold=True),
+    ]
     if oblique(shape):
         for edge in ("near edge", "far edge"):
-            columns += [Column(f"{edge} from", 20, True, True), Column(f"{edge} to", 20, True, True)]
+            columns += [Column(f"{edge} from", 18.5, True, True), Column(f"{edge} to", 18.5, True, True)]
         columns += [Column("lean, on the face you saw", 36, bold=True), Column("lap length along edge", 20, True)]
     else:
-        columns += [Column("shoulder from", 17.2, True, True), Column("shoulder to", 21, True, True)]
+        columns += [Column("shoulder from", 17.2, True, True), Column("shoulder to", 20, True, True)]
         columns += [Column("lap length", 12.5, True)]
     return [
         *columns,
-        Column("saw depth from UP", 24.5, bold=True),
-        Column("then rip, each edge", 20, True),
-        Column("gauge: all laps it serves", 36 if oblique(shape) else 23),
+        Column("saw depth", min(leave, 34.3) if oblique(shape) else leave, bold=True),
+        Column("rip along half depth, in from each edge", 34 if oblique(shape) else 24.5, True),
+        Column("gauge", 20.5 if oblique(shape) else 12.5),
     ]
 
 
@@ -87,11 +92,14 @@ def slant(shape: Shape, line: Pair, upper: bool) -> str:
 
 def gauged(upper: bool, depth: float, turned: Set[bool]) -> str:
     """How a cut's depth is gauged from the face that is UP: so far down from it, or so much left under it."""
-    half = f"{depth / 2:g}"
-    down, leave = f"{half} down", f"{half}: leave {half}"
+    down, leave = f"{depth / 2:g} from UP", _leave(depth)
     # sawn into UP where the top as drawn is up and sawn, or neither
     words = {leave if upper == over else down for over in turned}
-    return words.pop() if len(words) == 1 else f"UNDER {down}; OVER leave {half}"
+    return words.pop() if len(words) == 1 else f"UNDER {down}; OVER {leave}"
+
+
+def _leave(depth: float) -> str:
+    return f"leave {depth / 2:g} under UP"
 
 
 def _cut_row(shape: Shape, number: int, gauge: Gauge, turned: Set[bool]) -> list[str]:
@@ -101,9 +109,7 @@ def _cut_row(shape: Shape, number: int, gauge: Gauge, turned: Set[bool]) -> list
     # between two shoulders, or past a slanting one, a rip from the edge would run into what stays
     runs_out = cut.low == shape.low or cut.high == shape.high
     rip = f"{shape.width / 2:g}" if runs_out and gauge.lean == 0.0 else "kerf, pare"
-    count = len(gauge.halves)
-    serves = f"{gauge.name.replace(' ', NO_BREAK)}: {count}{NO_BREAK}lap{'s' if count > 1 else ''}"
-    saw = [gauged(cut.upper, shape.depth, turned), rip, serves]
+    saw = [gauged(cut.upper, shape.depth, turned), rip, gauge.name.replace(" ", NO_BREAK)]
     length = str(gauge.length)
     if oblique(shape):
         line = cut.high if cut.low == shape.low else cut.low
@@ -122,8 +128,8 @@ def boards_of(frame: Frame) -> dict[int, str]:
         for index in board.pieces:
             others = [frame.pieces[other].mark for other in board.pieces if other != index]
             shown = ", ".join(others[:3]) + (" …" if len(others) > 3 else "")
-            alone = f"with {shown}; slides 0 to {slide} in all" if others else f"alone; slides 0 to {slide}"
-            found[index] = f"{board.length:g} {alone}"
+            may = f"may slide {slide}" if slide else "may not slide"
+            found[index] = f"{board.length:g} {f'with {shown}' if others else 'alone'}; {may}"
     return found
 
 
@@ -161,15 +167,37 @@ def datum_side(piece: Piece) -> str:
 
 
 def look_alikes(frame: Frame, kind: Type) -> str:
-    """Other types that could be taken for this one by their length."""
-    same = [
-        other.name
-        for other in frame.types
-        if other.name != kind.name
-        and other.shape.width == kind.shape.width
-        and abs(other.shape.length - kind.shape.length) < LOOKS_LIKE
-    ]
-    return f"NOT {' or '.join(same[:6])}: alike in length only" if same else ""
+    """Other types that could be taken for this one by their length, those of the opposite hand told apart."""
+    found: dict[bool, list[str]] = {True: [], False: []}
+    for other in frame.types:
+        near = abs(other.shape.length - kind.shape.length) < LOOKS_LIKE
+        if other.name != kind.name and other.shape.width == kind.shape.width and near:
+            found[_opposite(kind.shape, other.shape)].append(other.name)
+    words = {True: "opposite hand", False: "alike in length only"}
+    return "; ".join(f"NOT {' or '.join(names[:6])}: {words[hand]}" for hand, names in found.items() if names)
+
+
+def _opposite(one: Shape, other: Shape) -> bool:
+    """Whether two shapes are mirror images of one another, but for where along them laps between their ends lie."""
+    mirrored = Shape(
+        one.width,
+        one.depth,
+        one.low[::-1],
+        one.high[::-1],
+        tuple(Cut(cut.low[::-1], cut.high[::-1], cut.upper) for cut in one.cuts),
+    )
+    return _ends_alike(mirrored, other) and not _ends_alike(one, other)
+
+
+def _ends_alike(one: Shape, other: Shape) -> bool:
+    """Whether in one of its half-turns a shape has another's ends, and lacks the same halves in order."""
+    halves = [cut.upper for cut in other.cuts]
+    for turn in TURNS:
+        turned = one.turned(turn)
+        lines = zip((*turned.low, *turned.high), (*other.low, *other.high), strict=True)
+        if [cut.upper for cut in turned.cuts] == halves and all(abs(a - b) < LOOKS_LIKE for a, b in lines):
+            return True
+    return False
 
 
 def alike_in_length(frame: Frame) -> list[list[str]]:
@@ -185,16 +213,17 @@ def alike_in_length(frame: Frame) -> list[list[str]]:
     return [[kind.name for kind in group] for group in groups if len(group) > 1]
 
 
-def notes(shape: Shape) -> Sequence[str]:
-    """What to mind, in the order of the work."""
+def notes(shape: Shape, clearance: float) -> Sequence[str]:
+    """What to mind, in the order of the work; a board wider by more than the clearance does not go into its mates."""
+    within = f"not {shape.width:g} (within {clearance:g} mm)" if clearance else f"not exactly {shape.width:g}"
     half = f"{shape.depth / 2:g}"
     hook = "Flag = datum end. Square it, hook the tape once; saw on the waste side."
     found = [
-        f"Not {shape.width:g} × {shape.depth:g}? STOP. Sight for bow, cup, twist. No knots in laps.",
+        f"Width {within}? STOP: laps are set out for it. Depth may differ: gauge from UP. No bow, twist; no knots "
+        "in laps.",
         hook,
         "Shoulders first, then rip ends from both edges; else kerf and pare.",
-        f"{FACE_UP[False]} black half = UP. Gauge from UP. UNDER: saw {half} down; OVER: leave {half}, "
-        "however deep the board is.",
+        f"{FACE_UP[False]} black half = UP. UNDER: saw {half} deep; OVER: leave {half}.",
         "Write on it: mark, UP, laying no., mates; cross the waste. Treated timber: treat cut faces again.",
         _CAUTION,
     ]
@@ -218,5 +247,8 @@ def cuts_title(shape: Shape) -> str:
     if not faces:
         return f"No cuts; crosscut to {whole(shape.length)} mm."
     first = "top first, then roll it" if len(faces) == 2 else "roll it"
-    rolled = f"; {first} over about its long edge, datum end stays left" if False in faces else ""
-    return f"Cuts in sawing order{rolled}"
+    if False not in faces:
+        return "Cuts in sawing order"
+    bevels = any(abs(line[0] - line[1]) > OFF_SQUARE for line in (shape.low, shape.high))
+    back = "; turn back, TOP up, for the bevels" if bevels else ""
+    return f"Cuts in sawing order; {first} over about its long edge, datum end stays left{back}"

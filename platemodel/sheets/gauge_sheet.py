@@ -35,9 +35,9 @@ NOTES = (
     "UP edge along the arris of the face that is UP; the broken line is half the depth below it. Lap at an end: HOOK "
     "edge flush with that end, SHOULDER edge gives the shoulder; at the other end turn the gauge end for end, UP edge "
     "still up. Away from an end: tape the first shoulder, HOOK edge on its line.",
-    "Leaning gauges lie on the sawn face, their level edges on both arrises; turn them over where the lap leans the "
-    "other way, and hold them to the taped figures of the cut sheet. Held to an edge of the piece, UP edge up, only "
-    "their broken line counts: square the shoulders down.",
+    "Leaning gauges lie on the sawn face, level edges on both arrises, HOOK on the bevel line (sawn last) or on the "
+    "taped first shoulder. For the other lean turn over, print traced through: it reads from behind. Held to an edge, "
+    "UP edge up, only the broken line counts: square shoulders down.",
 )
 RULES = "Where gauge and taped figures differ, the figures rule: saw nothing, measure the bars, print again."
 """On every page, below its bars."""
@@ -203,13 +203,18 @@ def _leaning(gauge: Gauge, laps: str) -> _Figure:
             name = [(f"half depth {half:g}", BODY, half - 1.6)]
             if half >= 9.0:
                 _inside(page, left(half) + length / 2, y, name, length - 14.0, half)
-        _inside(page, left(4.0) + length / 2, y, [("UP edge", BODY, 4.0)], length - 14.0, half)
+        up = [("UP edge: only when held to an edge", BODY, 4.0)]
+        _inside(page, left(4.0) + length / 2, y, up, length - 14.0, half)
         middle = (above + below) / 2
         words = [(str(length), 7.0, middle - 2.5), (f"{gauge.angle:.1f}° off square", BODY, middle + 2.5)]
         if below - above >= 22.0:
             _inside(page, left(middle) + length / 2, y, words, length - 22.0, below)
         down = min(middle + 9.0, below - 1.5)
-        _edges(page, left(down) + 1.5, left(down) + length - 1.5, y + down)
+        _edges(page, left(down) + 1.5, left(down) + length - 1.5, y + down, leaning=True)
+        other = [("other lean: turn over, print traced through", BODY, down + 6.0)]
+        # where the half depth is named below it, clear of that
+        floor = below if above == half else below - 4.5
+        _inside(page, left(down + 6.0) + length / 2, y, other, length - 14.0, floor)
 
     words = f"{_below(gauge)}, leaning {lean:.1f} over {high:g}"
     return _Figure(wide, high, (f"gauge {gauge.name}: {laps}", words), draw)
@@ -219,10 +224,13 @@ def _below(gauge: Gauge) -> str:
     return f"exactly {gauge.length} along the edge"
 
 
-def _edges(page: Page, left: float, right: float, y: float) -> None:
+def _edges(page: Page, left: float, right: float, y: float, leaning: bool = False) -> None:
     """The names of the two edges, on a level line inside the gauge, where it is long enough for both."""
-    hook, shoulder = "◁ HOOK", "SHOULDER ▷"
-    if width(hook, BODY, bold=True) + width(shoulder, BODY, bold=True) + 8.0 > right - left:
+    # a bevelled end is sawn last: at first there is only its line
+    hooks, shoulder = ("◁ HOOK on the bevel line", "◁ HOOK")[0 if leaning else 1 :], "SHOULDER ▷"
+    room = right - left - width(shoulder, BODY, bold=True) - 8.0
+    hook = next((hook for hook in hooks if width(hook, BODY, bold=True) <= room), "")
+    if not hook:
         return
     page.text(left + 1.5, y, hook, BODY, bold=True)
     page.text(right - 1.5, y, shoulder, BODY, "end", bold=True)

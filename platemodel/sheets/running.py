@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from platemodel.frame.shape import Shape
 from platemodel.sheets.page import THIN, Anchor, Page
-from platemodel.sheets.tape import SQUARED, squared_line, taped, whole
+from platemodel.sheets.tape import taped, whole
 from platemodel.sheets.zones import Zone
 
 FIGURE = 3.5
@@ -35,8 +35,6 @@ def _ticks(shape: Shape, zone: Zone, edge: int) -> list[tuple[float, int]]:
     found: dict[int, float] = {}
     if zone.begin <= 0.0:
         found[whole(shape.low[edge])] = shape.low[edge]
-        if squared_line(shape):
-            found[round(SQUARED)] = SQUARED
     for number in zone.cuts:
         cut = shape.cuts[number]
         begin, end = taped(shape, cut, edge)

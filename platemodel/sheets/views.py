@@ -14,7 +14,7 @@ from platemodel.sheets.breaks import break_line
 from platemodel.sheets.ends import draw_end
 from platemodel.sheets.flat import ToPaper, draw_flat
 from platemodel.sheets.lettering import width
-from platemodel.sheets.mates import NAME, Mate, draw_mates
+from platemodel.sheets.mates import NAME, REACH, Mate, draw_mates
 from platemodel.sheets.page import BLACK, CHAIN, HIDDEN, NARROW, THIN, WIDE, Page
 from platemodel.sheets.running import FIGURE, run_along
 from platemodel.sheets.tape import OFF_SQUARE, SQUARED, squared_line, whole
@@ -26,6 +26,9 @@ WORD = 3.0
 """Room below the side view for the word that says which half stays, mm on paper."""
 EDGE_NAMES = 14.0
 """Room for the names of edges beside an oblique piece, mm on paper."""
+
+
+TAPE_LINE = f"tape {SQUARED:g}: hold it here for every figure; not a cut"
 
 
 def step_dimension(shape: Shape) -> float:
@@ -95,6 +98,10 @@ def draw_row(
         beside += EDGE_NAMES
     if row[0].begin <= 0.0:
         _datum(page, place)
+        if shape.cuts:
+            for number, words in enumerate(("turned in line", "to show", "their halves")):
+                y = place.mates_bottom - shape.depth / scale / 2 + (number - 0.6) * 2.8
+                page.text(right + REACH + 3.0, y, words, 1.8)
         draw_end(page, beside + 2.0, place.plan_top + 1.0, shape, True, scale)
     if row[-1].end >= shape.length:
         draw_end(page, beside + 2.0, place.side_bottom - shape.depth / scale, shape, False, scale)
@@ -137,7 +144,7 @@ def _datum(page: Page, row: _Row) -> None:
         # the line squared across that every figure is taped from
         x += SQUARED / row.scale
         page.line([(x, row.plan_top - 1.5), (x, row.plan_bottom + 1.5)], CHAIN)
-        page.text(x + 1.0, row.plan_bottom + 3.6, "tape line, not a cut", 1.8)
+        page.text(x + 1.0, row.plan_bottom + 4.4, TAPE_LINE, 2.5)
 
 
 def _depths(page: Page, row: _Row, x: float) -> None:

@@ -11,7 +11,6 @@ import dataclasses
 import itertools
 import math
 import re
-from collections import Counter
 from collections.abc import Iterator
 
 import pytest
@@ -87,8 +86,6 @@ def _placed(row_zones: list[tuple[ZoneRead, float]], figure: Figure, scale: floa
 def expected_places(piece: ExactPiece, edge: int) -> list[tuple[float, str]]:
     """What is dimensioned along an edge: where it is exactly, and how its figure is rounded."""
     found = [(piece.low[edge], "end"), (piece.high[edge], "end")]
-    if piece.taped_from_a_line:
-        found.append((100.0, "line"))
     for cut in piece.cuts:
         out = cut.high == piece.high
         if cut.low != piece.low:
@@ -207,9 +204,18 @@ def test_an_oblique_datum_end_is_taped_from_a_line_100_in(sheeted: Built) -> Non
         places = located(zones, expected_lines(piece, upper=True), scale)
         chains = [(chain, row) for row in read_rows for chain in row.chains]
         assert len(chains) == (1 if piece.taped_from_a_line else 0), CHAIN
+        label = "tape 100: hold it here"
+        labels = [words for sheet in sheets for words in sheet.words if words.text.startswith(label)]
+        assert len(labels) == len(chains)
+        # nor like a cut's figure
+        assert not any(words.bold or words.turn for words in labels)
         for chain, row in chains:
             zero = next(zero for zone, zero in places if zone is row.zones[0])
             assert abs(chain - zero - 100.0 / scale) < ON_PAPER
+            assert 0.0 < labels[0].at[0] - chain < 1.5
+        # every further page repeats it
+        said = [any("tape's 100 on the chain line" in words.text for words in sheet.words) for sheet in sheets[1:]]
+        assert all(one == piece.taped_from_a_line for one in said)
 
 
 def test_half_and_whole_depth_are_dimensioned_in_every_row(sheeted: Built) -> None:
@@ -246,16 +252,10 @@ def _plain(text: str) -> str:
     return text.replace("\u00a0", " ")
 
 
-def _alike(built: Built, piece: ExactPiece, cut: ExactCut) -> int:
-    """How many halves of the frame lean as this one, are as long along the edge, and as wide where they lean."""
-
-    def key(cut: ExactCut, width: float) -> tuple[float, int, float]:
-        lean = abs(cut.high[1] - cut.high[0])
-        lean = 0.0 if lean <= 0.05 else round(lean, 2)
-        return lean, math.ceil(cut.high[0] - cut.low[0] - NO_SAW_CAN_TELL), width if lean else 0.0
-
-    found = Counter(key(cut, piece.width) for piece in pieces(built.report).values() for cut in piece.cuts)
-    return found[key(cut, piece.width)]
+def _gauge(piece: ExactPiece, cut: ExactCut, length: int) -> str:
+    """The name of a cut's gauge: its length, and how far its shoulder is off square."""
+    lean = abs(cut.high[1] - cut.high[0])
+    return f"{length}" if lean <= 0.05 else f"{length} / {math.degrees(math.atan2(lean, piece.width)):.1f}°"
 
 
 def _slant(line: Pair, width: float, upper: bool) -> str:
@@ -273,8 +273,8 @@ def _gauged(built: Built, piece: ExactPiece, number: int) -> str:
     halves = {one["laps"][number]["half"] for one in built.report["pieces"] if one["type"] == piece.type}
     depth = f"{piece.depth / 2:g}"
     if len(halves) == 2:
-        return f"UNDER {depth} down; OVER leave {depth}"
-    return f"{depth} down" if halves == {"under"} else f"{depth}: leave {depth}"
+        return f"UNDER {depth} from UP; OVER leave {depth} under UP"
+    return f"{depth} from UP" if halves == {"under"} else f"leave {depth} under UP"
 
 
 def test_the_table_of_cuts_says_what_the_polygons_say(sheeted: Built) -> None:
@@ -295,15 +295,13 @@ def test_the_table_of_cuts_says_what_the_polygons_say(sheeted: Built) -> None:
                 row["shoulder from"][:3] == "end" or row["shoulder to"][:3] == "end" if "shoulder from" in row else None
             )
             if runs_out:
-                assert float(row["then rip, each edge"]) == piece.width / 2
+                assert float(row["rip along half depth, in from each edge"]) == piece.width / 2
             else:
                 # a housing between two shoulders cannot be ripped from an edge, nor a slanting lap
-                assert row["then rip, each edge"] in ("kerf, pare", f"{piece.width / 2:g}")
-                assert runs_out is None or row["then rip, each edge"] == "kerf, pare"
-            count = _alike(sheeted, piece, cut)
-            serves = row["gauge: all laps it serves"]
-            assert re.fullmatch(rf"{length}(?: / [\d.]+°)?: {count} laps?", _plain(serves)), piece.type
-            assert _plain(row["saw depth from UP"]) == _gauged(sheeted, piece, number)
+                assert row["rip along half depth, in from each edge"] in ("kerf, pare", f"{piece.width / 2:g}")
+                assert runs_out is None or row["rip along half depth, in from each edge"] == "kerf, pare"
+            assert _plain(row["gauge"]) == _gauge(piece, cut, length), piece.type
+            assert _plain(row["saw depth"]) == _gauged(sheeted, piece, number)
 
 
 def _ends_agree(

@@ -147,7 +147,7 @@ def test_types_alike_in_length_are_told_apart(name: str) -> None:
 
 
 def _groups(text: str) -> list[set[str]]:
-    said = re.search(r"NOT the same, alike in length only: ([^.]*)\.", text)
+    said = re.search(r"NOT the same, though alike in length: ([^.]*)\.", text)
     assert said
     return [set(re.findall(r"T\d+", group)) for group in said[1].split(";")]
 
@@ -221,7 +221,8 @@ def _without_kerf(frame: Frame) -> Frame:
 def test_depths_of_the_saw_are_half_the_depth_and_half_of_each_width() -> None:
     frame, pages = drawn("two-shells", "A4")
     text = words(pages)
-    assert re.findall(r"SAW DEPTH (\S+); ends: rip (\S+) deep", text) == [("37.5", "50"), ("37.5", "62.5")]
+    said = r"UNDER: saw (\S+) deep\. OVER: saw \(board's own depth less (\S+)\) deep, leave (\S+) ends: rip (\S+) deep"
+    assert re.findall(said, text) == [("37.5", "37.5", "37.5", rip) for rip in ("50", "62.5")]
     frame, pages = drawn("bungalow", "A4")
     for gauge in gauges(frame):
         assert f"GAUGE {gauge.name} {len(gauge.halves)} laps" in words(pages)
@@ -233,8 +234,9 @@ def test_a_gauge_that_serves_two_widths_gives_a_rip_for_each() -> None:
     said = words(batch_sheets(frame))
     # four corners, two splices, and the cross wall's ends, which are as long as its mates are wide
     first = "ends: rip 50 deep from each edge, housings: kerf and pare"
-    assert f"GAUGE 101 14 laps SAW DEPTH 25; 100 wide: {first}; 150 wide: ends: rip 75 deep from" in said
-    assert "GAUGE 151 2 laps SAW DEPTH 25; ends: rip 50 deep from each edge" in said
+    saw = "UNDER: saw 25 deep. OVER: saw (board's own depth less 25) deep, leave 25"
+    assert f"GAUGE 101 14 laps {saw} 100 wide: {first}; 150 wide: ends: rip 75 deep from" in said
+    assert f"GAUGE 151 2 laps {saw} ends: rip 50 deep from each edge" in said
 
 
 def test_a_frame_without_laps_has_boards_only() -> None:
