@@ -219,8 +219,8 @@ def notes(shape: Shape, clearance: float) -> Sequence[str]:
     half = f"{shape.depth / 2:g}"
     hook = "Flag = datum end. Square it, hook the tape once; saw on the waste side."
     found = [
-        f"Width {within}? STOP: laps are set out for it. Depth may differ: gauge from UP. No bow, twist; no knots "
-        "in laps.",
+        f"Width {within}? STOP: laps are set out for it. Depth may differ: gauge from UP. Sight for bow, cup, "
+        "twist. No knots in laps.",
         hook,
         "Shoulders first, then rip ends from both edges; else kerf and pare.",
         f"{FACE_UP[False]} black half = UP. UNDER: saw {half} deep; OVER: leave {half}.",
