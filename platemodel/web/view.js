@@ -55,8 +55,10 @@ function start(context) {
     waiting = true;
   }
 
-  // while it turns and the pictures come late, they are drawn coarser; sharp again as soon as it stands
-  let [last, late, coarse, still] = [0, 0, false, 0];
+  // while it turns and the pictures come late, they are drawn coarser, and if that does not do, without
+  // edges; sharp again as soon as it stands
+  const [SHARP, COARSER, EDGELESS] = [0, 1, 2];
+  let [last, late, rough, still] = [0, 0, SHARP, 0];
 
   function turned() {
     const now = performance.now();
@@ -64,15 +66,16 @@ function start(context) {
     last = now;
     if (spent < 250) late = 0.8 * late + 0.2 * spent;
     clearTimeout(still);
-    still = setTimeout(() => sharpen(false), 180);
-    if (!coarse && late > 24) sharpen(true);
+    still = setTimeout(() => roughen(SHARP), 180);
+    if (rough < EDGELESS && late > 24) roughen(rough + 1);
     soon();
   }
 
-  function sharpen(coarser) {
+  function roughen(level) {
     late = 0;
-    if (coarse === coarser) return;
-    coarse = coarser;
+    if (rough === level) return;
+    rough = level;
+    shapes[1].visible = rough < EDGELESS;
     resize();
   }
 
@@ -130,7 +133,7 @@ function start(context) {
     const { clientWidth, clientHeight } = stage;
     if (!clientWidth || !clientHeight) return;
     [wide, high] = [clientWidth, clientHeight];
-    const ratio = Math.min(window.devicePixelRatio || 1, 2) * (coarse ? COARSE : 1);
+    const ratio = Math.min(window.devicePixelRatio || 1, 2) * (rough >= COARSER ? COARSE : 1);
     renderer.setPixelRatio(ratio);
     renderer.setSize(clientWidth, clientHeight, false);
     materials.face.uniforms.ratio.value = ratio;
