@@ -6,7 +6,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -14,13 +14,14 @@ from typing import Any
 
 import click
 
-from platemodel.cli.parts import DRAWN, PAGE, PARTS, Results, write_parts
+from platemodel.cli.parts import DRAWN, PAGE, PARTS, Drawing, Judged, write_lists
 from platemodel.cli.stopping import postponed
 from platemodel.faults import InputError
 from platemodel.frame.values import Frame
 from platemodel.plan.values import Plan
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Proof
+from platemodel.solid.workers import partner
 
 STAGES = ("read", "frame", "solids", "proof", "files", "sheets")
 
@@ -52,21 +53,6 @@ class Watch:
         return "\n".join([*lines, f"{'total':8}{sum(self.spent.values()):8.2f} s"])
 
 
-@dataclass(frozen=True)
-class Outcome:
-    """What a build came to."""
-
-    frame: Frame
-    proof: Proof
-    verdicts: list[Verdict]
-    report: dict[str, Any]
-
-    @property
-    def passed(self) -> bool:
-        """Whether the proof and every rule that must hold passed."""
-        return bool(self.report["passed"])
-
-
 def build(plan_path: str, output: str | None, timings: bool, only: Sequence[str] = (), show: bool = False) -> int:
     """Build a plan into a folder; gives the exit code.
 
@@ -93,18 +79,18 @@ def build(plan_path: str, output: str | None, timings: bool, only: Sequence[str]
             return 1
         judge_target(failed)
         with beside(target) as work:
-            outcome = _make(frame, changes, work, watch, frozenset(only or PARTS))
+            judged = _make(frame, changes, work, watch, frozenset(only or PARTS))
             with watch.stage("files"), uninterrupted():
-                publish(work, target if outcome.passed else failed)
-                if outcome.passed:
+                publish(work, target if judged.passed else failed)
+                if judged.passed:
                     discard(failed)
-    made = target if outcome.passed else failed
-    _say(outcome, made)
+    made = target if judged.passed else failed
+    _say(frame, judged, made)
     if timings:
         click.echo(watch.text())
     if show and click.launch(str((made / PAGE).absolute())) != 0:
         click.echo(f"platemodel: no browser could be started; open {made / PAGE} yourself", err=True)
-    return 0 if outcome.passed else 1
+    return 0 if judged.passed else 1
 
 
 def check(plan_path: str) -> int:
@@ -115,11 +101,11 @@ def check(plan_path: str) -> int:
         frame = _decide(plan)
     changes = _locked_changes(frame, locked_report)
     with TemporaryDirectory(prefix="platemodel-") as folder:
-        outcome = _prove(frame, changes, Path(folder), watch)
+        judged = _prove(frame, changes, Path(folder), watch)
     if any(not change.passed for change in changes):
         _say_locked(changes)
-    _say(outcome, None)
-    return 0 if outcome.passed else 1
+    _say(frame, judged, None)
+    return 0 if judged.passed else 1
 
 
 def _read(plan_path: str, watch: Watch) -> tuple[Plan, dict[str, Any] | None]:
@@ -186,38 +172,55 @@ def _prove(
     folder: Path,
     watch: Watch,
     meanwhile: Callable[[], None] = lambda: None,
-    sheets: dict[str, list[str]] | None = None,
-) -> Outcome:
+    sheets: Callable[[], dict[str, list[str]] | None] = lambda: None,
+) -> Judged:
     from platemodel.export.report import report
     from platemodel.sheets import unshown
     from platemodel.site.rules import judge
 
     proof = _solids(frame, folder, watch, meanwhile)
     verdicts = [*judge(frame), *unshown(frame.plan), *changes]
-    return Outcome(frame, proof, verdicts, report(frame, verdicts, proof, sheets))
+    return Judged(proof, verdicts, report(frame, verdicts, proof, sheets()))
 
 
-def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch, wanted: frozenset[str]) -> Outcome:
+def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch, wanted: frozenset[str]) -> Judged:
     """Make every file of a build in a folder."""
+    drawing = Drawing(frame, work, wanted)
+    try:
+        # sheets are drawn while the kernel is loaded and the solids are proved
+        with partner(drawing) if wanted & DRAWN else nullcontext() as ask:
+            names = ask(None) if ask else dict
+            judged = _prove_into(frame, changes, work, watch, wanted, names)
+            with watch.stage("sheets"):
+                files = write_lists(frame, judged, work, wanted)
+                if ask:
+                    files += ask((judged, files))()
+    except BrokenExecutor:
+        raise InputError("the work was ended from outside; expected enough memory for it") from None
     with postponed():
         from platemodel.export.lists import file_list
-        from platemodel.export.meshes import write_glb
-        from platemodel.sheets import drawn, finished, names_by_type
 
-    with watch.stage("sheets"):
-        pages = drawn(frame) if wanted & DRAWN else {}
-    names = names_by_type(frame, pages) if "sheets" in wanted else {}
-    # what is proved are files; those that are not wanted are left elsewhere
+    with watch.stage("files"), open(work / "files.csv", "w", encoding="utf-8", newline="") as stream:
+        stream.write(file_list(work, sorted(files)))
+    return judged
+
+
+def _prove_into(
+    frame: Frame,
+    changes: list[Verdict],
+    work: Path,
+    watch: Watch,
+    wanted: frozenset[str],
+    names: Callable[[], dict[str, list[str]]],
+) -> Judged:
+    """Write the solids and prove them; what is proved are files, and those that are not wanted are left elsewhere."""
+    with postponed():
+        from platemodel.export.meshes import write_glb
+
     with TemporaryDirectory(prefix="platemodel-") as aside:
         solids = work if "solids" in wanted else Path(aside)
         glb = (lambda: write_glb(frame, solids / "frame.glb")) if "solids" in wanted else (lambda: None)
-        outcome = _prove(frame, changes, solids, watch, glb, names)
-    with watch.stage("sheets"):
-        pack = finished(frame, pages, outcome.proof, outcome.verdicts, outcome.passed) if pages else {}
-        files = write_parts(Results(frame, pack, outcome.report), work, wanted)
-    with watch.stage("files"), open(work / "files.csv", "w", encoding="utf-8", newline="") as stream:
-        stream.write(file_list(work, sorted(files)))
-    return outcome
+        return _prove(frame, changes, solids, watch, glb, names)
 
 
 def _say_locked(changes: list[Verdict]) -> None:
@@ -226,26 +229,25 @@ def _say_locked(changes: list[Verdict]) -> None:
         click.echo(f"  {change.where}", err=True)
 
 
-def _say(outcome: Outcome, target: Path | None) -> None:
-    frame = outcome.frame
-    for verdict in outcome.verdicts:
+def _say(frame: Frame, judged: Judged, target: Path | None) -> None:
+    for verdict in judged.verdicts:
         if not verdict.passed and verdict.level == "advice":
             click.echo(f"advice: {verdict.rule}: {verdict.where} ({verdict.source})", err=True)
-    if not outcome.proof.passed:
+    if not judged.proof.passed:
         click.echo("platemodel: NOT PROVED", err=True)
-        for line in failures(outcome):
+        for line in failures(frame, judged):
             click.echo(f"  {line}", err=True)
     mass = sum(piece.mass for piece in frame.pieces)
-    state = "proved" if outcome.passed else "failed"
+    state = "proved" if judged.passed else "failed"
     click.echo(
         f"{state}: {len(frame.pieces)} pieces of {len(frame.types)} types, {len(frame.joints)} laps, "
         f"{len(frame.boards)} boards, {mass:.0f} kg" + (f"; in {target}" if target is not None else "")
     )
 
 
-def failures(outcome: Outcome) -> list[str]:
+def failures(frame: Frame, judged: Judged) -> list[str]:
     """What failed in a proof, a line each: check or lap, figure, limit."""
-    proof, frame = outcome.proof, outcome.frame
+    proof = judged.proof
     lines = [
         f"{check.name}: {check.figure:g}, {'at least' if check.least else 'at most'} {check.limit:g}"
         for check in proof.checks

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from platemodel.faults import InputError
 from platemodel.frame.values import Frame
 from platemodel.sheets.page import Page
+from platemodel.site.rules import Verdict
+from platemodel.solid.values import Proof
 from platemodel.solid.workers import beside
 
 PARTS = ("solids", "lists", "sheets", "pack", "page")
@@ -41,12 +43,17 @@ def chosen(only: str | None, show: bool) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True)
-class Results:
-    """What the files of a build are written from: the sheets by name in the pack's order, the report's values."""
+class Judged:
+    """What is known of a frame once it is proved: the proof, the rules' verdicts, the report's values."""
 
-    frame: Frame
-    pages: Mapping[str, Page]
+    proof: Proof
+    verdicts: Sequence[Verdict]
     report: dict[str, Any]
+
+    @property
+    def passed(self) -> bool:
+        """Whether the proof and every rule that must hold passed."""
+        return bool(self.report["passed"])
 
 
 Files = list[tuple[str, str]]
@@ -65,59 +72,86 @@ def solid_files(frame: Frame) -> Files:
     ]
 
 
-def write_parts(results: Results, folder: Path, wanted: frozenset[str]) -> Files:
-    """Write the wanted parts other than solids into a folder, and the report; gives all of the folder's files."""
+def write_lists(frame: Frame, judged: Judged, folder: Path, wanted: frozenset[str]) -> Files:
+    """Write the report and the wanted lists into a folder; gives its files so far, those of solids too."""
+    from platemodel.export.lists import buying_list, cutting_list
     from platemodel.export.report import report_text
 
-    files: Files = solid_files(results.frame) if "solids" in wanted else []
-    _write(folder / "report.json", report_text(results.report))
+    files: Files = solid_files(frame) if "solids" in wanted else []
+    _write(folder / "report.json", report_text(judged.report))
     files.append(("report.json", "all results"))
-    with beside(lambda: _pack(results, folder), "pack" in wanted and len(results.pages) >= WORTH_IT) as pack:
-        if "lists" in wanted:
-            files += _lists(results, folder)
-        if "sheets" in wanted:
-            files += _sheets(results, folder)
-        if "page" in wanted:
-            # it links to all others
-            linked = [*files, *([PACK_FILE] if "pack" in wanted else [])]
-            files += _page(results, folder, sorted(linked))
-        if "pack" in wanted:
-            files += pack()
+    if "lists" in wanted:
+        _write(folder / "cutting-list.csv", cutting_list(frame))
+        _write(folder / "buying-list.csv", buying_list(frame))
+        files += [("cutting-list.csv", "every piece with its laps"), ("buying-list.csv", "boards to buy")]
     return files
 
 
-def _lists(results: Results, folder: Path) -> Files:
-    from platemodel.export.lists import buying_list, cutting_list
+@dataclass
+class Drawing:
+    """The sheets of a frame: drawn first, and written once the proof is known, into a folder.
 
-    _write(folder / "cutting-list.csv", cutting_list(results.frame))
-    _write(folder / "buying-list.csv", buying_list(results.frame))
-    return [("cutting-list.csv", "every piece with its laps"), ("buying-list.csv", "boards to buy")]
+    Called twice in one process: with None it draws and gives the names of sheets by type, with what was
+    judged and the folder's other files it writes what is wanted and gives the files it wrote.
+    """
 
+    frame: Frame
+    folder: Path
+    wanted: frozenset[str]
+    pages: dict[str, Page] = field(default_factory=dict)
 
-def _sheets(results: Results, folder: Path) -> Files:
-    from platemodel.sheets import svg
+    def __call__(self, known: tuple[Judged, Files] | None) -> dict[str, list[str]] | Files:
+        """Draw, or write."""
+        return self._draw() if known is None else self._write(*known)
 
-    (folder / "sheets").mkdir()
-    for name, page in results.pages.items():
-        _write(folder / "sheets" / f"{name}.svg", svg(page))
-    return [(f"sheets/{name}.svg", page.title) for name, page in results.pages.items()]
+    def _draw(self) -> dict[str, list[str]]:
+        from platemodel.sheets import drawn, names_by_type
 
+        self.pages = drawn(self.frame)
+        if "pack" in self.wanted:
+            from platemodel.sheets.pdf import prepare
 
-def _pack(results: Results, folder: Path) -> Files:
-    from platemodel.sheets import outline
-    from platemodel.sheets.pdf import pdf
+            prepare()
+        return names_by_type(self.frame, self.pages) if "sheets" in self.wanted else {}
 
-    job = results.frame.plan.job
-    made = pdf(outline(results.pages), f"{job.title}: wall plates", job.creator, "Sheets for cutting and laying")
-    (folder / PACK_FILE[0]).write_bytes(made)
-    return [PACK_FILE]
+    def _write(self, judged: Judged, files: Files) -> Files:
+        from platemodel.sheets import finished
 
+        self.pages = finished(self.frame, self.pages, judged.proof, judged.verdicts, judged.passed)
+        written: Files = []
+        with beside(self._pack, "pack" in self.wanted and len(self.pages) >= WORTH_IT) as pack:
+            if "sheets" in self.wanted:
+                written += self._sheets()
+            if "page" in self.wanted:
+                # it links to all others
+                linked = [*files, *written, *([PACK_FILE] if "pack" in self.wanted else [])]
+                written += self._page(judged, sorted(linked))
+            if "pack" in self.wanted:
+                written += pack()
+        return written
 
-def _page(results: Results, folder: Path, files: Files) -> Files:
-    from platemodel.web import index_page
+    def _sheets(self) -> Files:
+        from platemodel.sheets import svg
 
-    _write(folder / PAGE, index_page(results.frame, results.report, results.pages, files))
-    return [(PAGE, "open this first: plan, 3D view, pieces, laps, proof, sheets")]
+        (self.folder / "sheets").mkdir()
+        for name, page in self.pages.items():
+            _write(self.folder / "sheets" / f"{name}.svg", svg(page))
+        return [(f"sheets/{name}.svg", page.title) for name, page in self.pages.items()]
+
+    def _pack(self) -> Files:
+        from platemodel.sheets import outline
+        from platemodel.sheets.pdf import pdf
+
+        job = self.frame.plan.job
+        made = pdf(outline(self.pages), f"{job.title}: wall plates", job.creator, "Sheets for cutting and laying")
+        (self.folder / PACK_FILE[0]).write_bytes(made)
+        return [PACK_FILE]
+
+    def _page(self, judged: Judged, files: Files) -> Files:
+        from platemodel.web import index_page
+
+        _write(self.folder / PAGE, index_page(self.frame, judged.report, self.pages, files))
+        return [(PAGE, "open this first: plan, 3D view, pieces, laps, proof, sheets")]
 
 
 def _write(path: Path, text: str) -> None:

@@ -51,6 +51,11 @@ def pdf(pages: Sequence[tuple[str, Page]], title: str, author: str | None, subje
     return stream.getvalue()
 
 
+def prepare() -> None:
+    """Read the fonts now, so that :func:`pdf` need not."""
+    _register()
+
+
 @functools.cache
 def _register() -> None:
     from reportlab.pdfbase import pdfmetrics

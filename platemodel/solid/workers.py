@@ -6,6 +6,7 @@ Where the system cannot fork, or there is too little work to pay for a process, 
 from __future__ import annotations
 
 import ctypes
+import functools
 import os
 import signal
 import sys
@@ -23,7 +24,7 @@ SHARE = 40
 _DIE_WITH_PARENT = 1
 """PR_SET_PDEATHSIG of Linux's prctl(2)."""
 
-_work: dict[int, Callable[[int], Any]] = {}
+_work: dict[int, Callable[[Any], Any]] = {}
 """Work by number, for the workers: a fork has what the parent had."""
 
 
@@ -48,7 +49,24 @@ def beside(work: Callable[[], T], worth_it: bool) -> Iterator[Callable[[], T]]:
 
 
 @contextmanager
-def _pool(workers: int, work: Callable[[int], Any]) -> Iterator[tuple[ProcessPoolExecutor, int]]:
+def partner(work: Callable[[Any], Any]) -> Iterator[Callable[[Any], Callable[[], Any]]]:
+    """One process for one piece of work after the other, which keeps what ``work`` has kept of those before.
+
+    What is yielded begins the work on a value and gives what waits for its result.
+    """
+    if (os.cpu_count() or 1) < 2 or not _can_fork():
+        yield lambda value: functools.partial(_value, work(value))
+        return
+    with _pool(1, work) as (pool, key):
+        yield lambda value: pool.submit(_call, key, value).result
+
+
+def _value(value: T) -> T:
+    return value
+
+
+@contextmanager
+def _pool(workers: int, work: Callable[[Any], Any]) -> Iterator[tuple[ProcessPoolExecutor, int]]:
     key = max(_work, default=0) + 1
     _work[key] = work
     try:
@@ -69,8 +87,8 @@ def _begin() -> None:
     ctypes.CDLL(None).prctl(_DIE_WITH_PARENT, signal.SIGKILL)
 
 
-def _call(key: int, index: int) -> Any:
-    return _work[key](index)
+def _call(key: int, value: Any) -> Any:
+    return _work[key](value)
 
 
 def _can_fork() -> bool:

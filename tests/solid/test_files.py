@@ -24,7 +24,7 @@ from platemodel.solid.meshes import StlError, half_step, read_stl
 from platemodel.solid.shapes import explore, face_loops, solid_of, volume
 from platemodel.solid.step import Member, StepError, product_names, read_step, write_step
 from platemodel.solid.triangles import facets
-from platemodel.solid.workers import beside, mapped
+from platemodel.solid.workers import beside, mapped, partner
 
 ROOT = Path(__file__).parents[2]
 NOTCHED = Shape(
@@ -138,3 +138,20 @@ def test_the_viewer_s_model_has_a_node_a_piece(tmp_path: Path) -> None:
         xs, ys, zs = zip(*piece.vertices, strict=True)
         assert low == pytest.approx((min(xs), min(zs), -max(ys)), abs=0.01)
         assert high == pytest.approx((max(xs), max(zs), -min(ys)), abs=0.01)
+
+
+def test_a_partner_keeps_what_it_has_done_and_tells_what_goes_wrong() -> None:
+    kept: list[int] = []
+
+    def work(value: int) -> list[int]:
+        if value < 0:
+            raise ValueError(f"number {value}")
+        kept.append(value)
+        return list(kept)
+
+    with partner(work) as ask:
+        first, second, third = ask(1), ask(2), ask(-3)
+        assert first() == [1]
+        assert second() == [1, 2]
+        with pytest.raises(ValueError, match="number -3"):
+            third()
