@@ -24,6 +24,9 @@ SHARE = 40
 _DIE_WITH_PARENT = 1
 """PR_SET_PDEATHSIG of Linux's prctl(2)."""
 
+_STOPS = {signal.SIGINT, signal.SIGTERM} | ({signal.SIGHUP} if hasattr(signal, "SIGHUP") else set())
+"""Signals that stop a program."""
+
 _work: dict[int, Callable[[Any], Any]] = {}
 """Work by number, for the workers: a fork has what the parent had."""
 
@@ -34,7 +37,9 @@ def mapped(work: Callable[[int], T], count: int, share: int) -> list[T]:
     if workers < 2 or not _can_fork():
         return [work(index) for index in range(count)]
     with _pool(workers, work) as (pool, key):
-        return list(pool.map(_call, [key] * count, range(count), chunksize=8))
+        with _undisturbed():
+            found = pool.map(_call, [key] * count, range(count), chunksize=8)
+        return list(found)
 
 
 @contextmanager
@@ -44,7 +49,8 @@ def beside(work: Callable[[], T], worth_it: bool) -> Iterator[Callable[[], T]]:
         yield work
         return
     with _pool(1, lambda _: work()) as (pool, key):
-        begun = pool.submit(_call, key, 0)
+        with _undisturbed():
+            begun = pool.submit(_call, key, 0)
         yield lambda: cast(T, begun.result())
 
 
@@ -58,7 +64,12 @@ def partner(work: Callable[[Any], Any]) -> Iterator[Callable[[Any], Callable[[],
         yield lambda value: functools.partial(_value, work(value))
         return
     with _pool(1, work) as (pool, key):
-        yield lambda value: pool.submit(_call, key, value).result
+
+        def ask(value: Any) -> Callable[[], Any]:
+            with _undisturbed():
+                return pool.submit(_call, key, value).result
+
+        yield ask
 
 
 def _value(value: T) -> T:
@@ -80,9 +91,20 @@ def _pool(workers: int, work: Callable[[Any], Any]) -> Iterator[tuple[ProcessPoo
         del _work[key]
 
 
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Put a stop off while processes are begun: raised in what Python does after a fork, it would be lost."""
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, _STOPS)
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def _begin() -> None:
     # Ctrl-C reaches every process of a terminal; the parent alone answers it
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.pthread_sigmask(signal.SIG_UNBLOCK, _STOPS)
     # and a parent that is killed takes its workers with it
     ctypes.CDLL(None).prctl(_DIE_WITH_PARENT, signal.SIGKILL)
 

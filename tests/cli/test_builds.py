@@ -76,7 +76,9 @@ def started(place: Any, plan: Any = "plan.toml") -> Any:
     return build
 
 
-@pytest.mark.parametrize(("stop", "later"), [(signal.SIGINT, 0.0), (signal.SIGINT, 0.9), (signal.SIGTERM, 0.4)])
+@pytest.mark.parametrize(
+    ("stop", "later"), [(signal.SIGINT, 0.0), (signal.SIGINT, 0.01), (signal.SIGINT, 0.9), (signal.SIGTERM, 0.4)]
+)
 def test_stopped_build_leaves_the_earlier_results_whole(place: Any, stop: Any, later: Any) -> None:
     before = tree(place)
     build = started(place)
