@@ -34,6 +34,7 @@ class Spec:
     leaf: float = 140.0
     setback: float = 0.0
     clearance: float = 1.0
+    widest: float | None = None
     splice: float | None = None
     apart: float | None = None
     stock: tuple[float, ...] = (3600.0, 4800.0, 6000.0)
@@ -61,6 +62,9 @@ class Spec:
         }
         if not self.closed:
             shell["inside"] = "left" if self.left else "right"
+        plate = {"width": self.width, "depth": self.depth}
+        if self.widest is not None:
+            plate["widest"] = self.widest
         lap = {"clearance": self.clearance}
         if self.splice is not None:
             lap["splice"] = self.splice
@@ -72,7 +76,7 @@ class Spec:
         return tomli_w.dumps(
             {
                 "job": {"title": "Made by a test"},
-                "plate": {"width": self.width, "depth": self.depth},
+                "plate": plate,
                 "lap": lap,
                 "stock": {"lengths": list(self.stock)},
                 "shell": [shell],

@@ -5,6 +5,7 @@ PLATEMODEL_PLANS sets how many plans are tried (default 30).
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import os
 import tempfile
@@ -12,13 +13,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given, reject, settings
 from hypothesis import strategies as st
 from making import failed_names, proved
 from plans import Spec, specs
 from shapely import Polygon, unary_union
 
 from platemodel.cli.building import build
+from platemodel.faults import PlanError
 from platemodel.frame import Frame
 
 PLANS = int(os.environ.get("PLATEMODEL_PLANS", "30"))
@@ -39,6 +41,28 @@ def test_the_proof_passes(spec: Spec) -> None:
     assert failed_names(proof) == set()
     assert proof.passed
     assert proof.lowering
+
+
+@given(specs(), st.sampled_from([0.0, 0.7, 3.0, 20.0]))
+@settings(some, max_examples=max(3, PLANS // 3))
+def test_laps_are_cut_for_the_widest_board(spec: Spec, excess: float) -> None:
+    try:
+        frame = dataclasses.replace(spec, widest=spec.width + excess).frame()
+    except PlanError:
+        # longer laps may leave no timber between them
+        reject()
+    for piece in frame.pieces:
+        for half in piece.halves:
+            lap = frame.joints[half.joint].lap
+            long = [end - begin for begin, end in zip(half.low, half.high, strict=True)]
+            wide = frame.pieces[half.mate].laid.width
+            if half.kind == "splice":
+                wide = spec.splice or wide
+            else:
+                long = [along * math.sin(math.radians(lap.angle)) for along in long]
+            assert long == pytest.approx([wide + excess + spec.clearance] * 2, abs=1e-6)
+    with tempfile.TemporaryDirectory() as folder:
+        assert proved(frame, Path(folder) / "out").passed
 
 
 @given(specs())

@@ -33,6 +33,8 @@ def report(
         "plan": {
             "grade": frame.plan.plate.grade,
             "clearance": frame.plan.lap.clearance,
+            "clearance_asked": frame.plan.lap.asked,
+            "widest": frame.plan.plate.widest,
             "stock": list(frame.plan.stock.lengths),
             "kerf": frame.plan.stock.kerf,
             "method": frame.plan.laying.method,

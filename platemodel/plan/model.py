@@ -29,6 +29,7 @@ Section = Annotated[float, Field(ge=10, le=1000)]
 """Of a plate, and the overlap of a splice: outside it a slip of the decimal point."""
 
 Turn = Literal["L", "R"] | Annotated[float, Field(gt=-180, lt=180)]
+Tolerance = Literal["T1", "T2"]
 Grade = Literal["C14", "C16", "C18", "C20", "C22", "C24", "C27", "C30", "C35", "C40"]
 
 
@@ -52,11 +53,21 @@ class Job(Table):
 
 
 class Plate(Table):
-    """The section of every plate."""
+    """The section of every plate as bought: target sizes of EN 336, which hold at 20 % moisture."""
 
     width: Annotated[Section, Field(description="across the wall, mm")]
     depth: Annotated[Section, Field(description="top to bottom, mm")]
     grade: Annotated[Grade, Field(description="EN 338 strength class, for the mean density")] = "C16"
+    tolerance: Annotated[
+        Tolerance | None, Field(description="EN 336 tolerance class of the boards: T1 as sawn, T2 as planed")
+    ] = None
+    moisture: Annotated[
+        float | None, Field(ge=5, le=100, description="moisture of the boards when measured and laid, per cent")
+    ] = None
+    widest: Annotated[
+        Section | None,
+        Field(description="the widest board measured, mm: every lap is made longer by what it is over plate.width"),
+    ] = None
 
 
 class Lap(Table):

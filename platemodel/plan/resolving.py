@@ -18,6 +18,9 @@ MOST_IN_A_ROW = 5000
 DUST = 1e-6
 """Lengths of walls come through roots: what is on a limit is within it (mm)."""
 
+MOST_EXCESS = 20.0
+"""A board wider than the plates by more than this is one of another size, mm."""
+
 SHORTEST_GAP = 1.0
 """A gap shorter than plates that touch within 1 mm would not be a gap, mm."""
 
@@ -36,12 +39,13 @@ def resolve(
     bearings = list(_bearings(work, gaps))
     laying = _laying(work)
     stock = _stock(work)
+    excess = _excess(work)
     if whole is None or work.faults or laying is None or stock is None:
         return None, work.faults
     plan = Plan(
         job=whole.job,
-        plate=values.Section(whole.plate.width, whole.plate.depth, whole.plate.grade),
-        lap=values.LapRule(whole.lap.clearance, whole.lap.splice, whole.lap.apart),
+        plate=values.Section(**whole.plate.model_dump()),
+        lap=values.LapRule(whole.lap.clearance, whole.lap.splice, whole.lap.apart, excess),
         stock=stock,
         walls=tuple(work.found[number] for number in range(len(work.index))),
         shells=tuple(work.shells),
@@ -167,6 +171,23 @@ def _laying(work: Walls) -> values.Laying | None:
         found = f"start is '{laying.start}' but order begins with '{(laying.order or [''])[0]}'"
         work.fault(("laying", "start"), found, "expected the same wall, or one of the two keys")
     return values.Laying(start, tuple(order), laying.method, laying.locked)
+
+
+def _excess(work: Walls) -> float:
+    """What the widest board is over the plates' width, mm; 0 where none was measured."""
+    try:
+        plate = model.Plate.model_validate(work.data.get("plate"))
+    except ValidationError:
+        return 0.0
+    if plate.widest is None:
+        return 0.0
+    path, found = ("plate", "widest"), f"a widest board of {plate.widest:.10g} with plate.width = {plate.width:.10g}"
+    if plate.widest < plate.width:
+        work.fault(path, found, "expected at least plate.width")
+    elif plate.widest > plate.width + MOST_EXCESS:
+        most = f"{plate.width + MOST_EXCESS:.10g}"
+        work.fault(path, found, f"expected at most {most}: boards that are wider are to be planed, or are another size")
+    return plate.widest - plate.width
 
 
 def _stock(work: Walls) -> values.Stock | None:

@@ -118,20 +118,38 @@ class Laying:
 
 @dataclass(frozen=True)
 class Section:
-    """Section and grade of the plates: width and depth in mm, EN 338 class."""
+    """Section and grade of the plates: width and depth as bought in mm, EN 338 class.
+
+    ``tolerance`` is the EN 336 class of the boards, ``moisture`` theirs in per cent, ``widest`` the widest board
+    measured in mm; each None where it is not known.
+    """
 
     width: float
     depth: float
     grade: str
+    tolerance: str | None = None
+    moisture: float | None = None
+    widest: float | None = None
 
 
 @dataclass(frozen=True)
 class LapRule:
-    """Clearance, splice length (None: the plate's width) and timber wanted between laps, mm."""
+    """Clearance, splice length (None: the plate's width) and timber wanted between laps, mm.
 
-    clearance: float
+    ``asked`` is the clearance that the plan asks for, ``excess`` what the widest board measured is over the plates'
+    width. Excess is added to every lap alike, to those of plates with a width of their own too: boards of one
+    delivery are taken to be over by as much.
+    """
+
+    asked: float
     splice: float | None
     apart: float | None
+    excess: float = 0.0
+
+    @property
+    def clearance(self) -> float:
+        """Extra length that every lap has, mm: as asked, beyond the widest board."""
+        return self.asked + self.excess
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from platemodel.sheets.form import LEFT, MARGIN, SIZES, Room, beside_block, part
 from platemodel.sheets.labels import Taken, text_box
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import DOTTED, NARROW, WIDE, XY, Page
+from platemodel.sheets.widths import size_words
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Proof
 
@@ -162,6 +163,7 @@ def _counts(frame: Frame) -> list[str]:
     timber = sum(board.length * frame.pieces[board.pieces[0]].laid.width * plate.depth for board in frame.boards)
     return [
         f"Plates: {section}, {plate.grade}",
+        *size_words(frame),
         f"Pieces: {_of(len(frame.pieces), 'piece')} of {_of(len(frame.types), 'type')}, {total:.0f} kg in all",
         f"Laps: {len(frame.joints)}" + (f" ({laps})" if laps else ""),
         f"Boards: {len(frame.boards)} ({bought})",

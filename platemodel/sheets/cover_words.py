@@ -47,7 +47,7 @@ def proof_words(frame: Frame, proof: Proof | None) -> list[str]:
     if laps:
         found.append(
             "In every lap the two halves meet and fill each other: nothing clashes, and the only gap is the clearance "
-            f"of {frame.plan.lap.clearance:g} mm left for fitting."
+            f"of {frame.plan.lap.clearance:.10g} mm left for fitting{_for_the_widest(frame)}."
         )
     found += [
         f"No piece runs into another: {proof.pairs_tested} pairs near each other tested.",
@@ -62,6 +62,11 @@ def proof_words(frame: Frame, proof: Proof | None) -> list[str]:
             "off the clearance at most."
         )
     return found
+
+
+def _for_the_widest(frame: Frame) -> str:
+    excess = frame.plan.lap.excess
+    return f", {excess:.10g} of it for the widest board" if excess else ""
 
 
 def _tiny(volume: float) -> str:

@@ -114,7 +114,7 @@ class _Pages:
         first = self.kind.pieces[0]
         used = [self.batch.gauges[first, number] for number in range(len(self.shape.cuts))]
         columns, rows = cut_tables.cut_columns(self.shape), cut_tables.cut_rows(self.shape, used, self.turned)
-        notes = cut_tables.notes(self.shape, self.frame.plan.lap.clearance)
+        notes = cut_tables.notes(self.shape, self.frame.plan.plate, self.frame.plan.lap)
         rest = self._notes_in(free, notes)
         self.whole(columns, rows)
         used_width = 6.0 + sum(column.width for column in columns)

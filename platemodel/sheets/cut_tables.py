@@ -8,10 +8,12 @@ from collections.abc import Mapping, Sequence, Set
 from platemodel.frame.shape import TURNS, Cut, Shape
 from platemodel.frame.strip import Pair
 from platemodel.frame.values import Frame, Half, Piece, Type
+from platemodel.plan.values import LapRule, Section
 from platemodel.sheets.gauges import Gauge
 from platemodel.sheets.lettering import width
 from platemodel.sheets.tables import PAD, TEXT, Column
 from platemodel.sheets.tape import OFF_SQUARE, SQUARED, offcut, squared_line, taped, whole
+from platemodel.sheets.widths import expected, shrinking
 from platemodel.sheets.zones import oblique
 
 LOOKS_LIKE = 15.0
@@ -213,13 +215,21 @@ def alike_in_length(frame: Frame) -> list[list[str]]:
     return [[kind.name for kind in group] for group in groups if len(group) > 1]
 
 
-def notes(shape: Shape, clearance: float) -> Sequence[str]:
+def notes(shape: Shape, plate: Section, lap: LapRule) -> Sequence[str]:
     """What to mind, in the order of the work; a board wider by more than the clearance does not go into its mates."""
-    within = f"not {shape.width:g} (within {clearance:g} mm)" if clearance else f"not exactly {shape.width:g}"
+    stop = f"Width not {shape.width:g} (within {lap.clearance:g} mm)"
+    if plate.widest is not None:
+        stop = f"Wider than {shape.width + lap.excess:.10g}"
+    elif not lap.clearance:
+        stop = f"Width not exactly {shape.width:g}"
+    moist = ""
+    if plate.moisture is not None:
+        moist = f" At {plate.moisture:g} % moisture expect {expected(shape.width, plate.moisture)} wide"
+        moist += f"; {shrinking(plate.moisture)}." if shrinking(plate.moisture) else "."
     half = f"{shape.depth / 2:g}"
     hook = "Flag = datum end. Square it, hook the tape once; saw on the waste side."
     found = [
-        f"Width {within}? STOP: laps are set out for it. Depth may differ: gauge from UP. Sight for bow, cup, "
+        f"{stop}? STOP: laps are set out for it.{moist} Depth may differ: gauge from UP. Sight for bow, cup, "
         "twist. No knots in laps.",
         hook,
         "Shoulders first, then rip ends from both edges; else kerf and pare.",

@@ -11,6 +11,7 @@ from platemodel.sheets.form import SIZES, Room, part_name, sheet
 from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.page import HIDDEN, NARROW, THIN, XY, Page
+from platemodel.sheets.widths import up_to
 
 CHECK_MM = 100.0
 CHECK_INCHES = 4
@@ -28,9 +29,10 @@ DEEPEST = 80.0
 PLAIN = 36.0
 """Height of such a strip, mm."""
 
+IN_LENGTHS = "Lengths have the clearance in them."
 NOTES = (
     "Glue the sheet to card or thin ply with no wrinkle, let it dry, then cut on the middle of each line. Mark both "
-    "gauge and piece with a sharp pencil or a knife. Lengths have the clearance in them. Try a gauge on the first lap "
+    f"gauge and piece with a sharp pencil or a knife. {IN_LENGTHS} Try a gauge on the first lap "
     "before the rest is sawn.",
     "UP edge along the arris of the face that is UP; the broken line is half the depth below it. Lap at an end: HOOK "
     "edge flush with that end, SHOULDER edge gives the shoulder; at the other end turn the gauge end for end, UP edge "
@@ -65,8 +67,9 @@ def gauge_sheets(frame: Frame) -> list[Page]:
 
     def begin(number: int) -> tuple[Page, Room]:
         page, room = sheet(job, "gauge sheet", "gauges to cut out", "1:1", part_name("gauge", number))
-        return page, inner(room, _head(page, room, first=number == 1))
+        return page, inner(room, _head(page, room, notes if number == 1 else ()))
 
+    notes = [note.replace(IN_LENGTHS, f"{IN_LENGTHS} {up_to(frame)}".strip()) for note in NOTES]
     flow = Columns(begin, 1)
     # on a page that has no notes
     across = SIZES[job.sheet][0] - 30.0 - 6.0
@@ -99,7 +102,7 @@ def _figures(frame: Frame) -> list[tuple[_Figure, str]]:
     return found
 
 
-def _head(page: Page, room: Room, first: bool) -> float:
+def _head(page: Page, room: Room, notes: Sequence[str]) -> float:
     """The check bars and, on the first page, what to do; gives how far they reach below the frame line, mm."""
     left = room.left + 3.0
     y = room.top + 5.5
@@ -109,10 +112,10 @@ def _head(page: Page, room: Room, first: bool) -> float:
     _bar(page, left, room.top + 8.5, CHECK_MM, 10.0, "100 mm")
     _bar(page, left + CHECK_MM + 20.0, room.top + 8.5, CHECK_INCHES * INCH, INCH, "4 inches, 101.6 mm")
     low = room.top + 23.5
-    page.text(left, low, RULES if first else f"{RULES} {READ_FIRST}", BODY, bold=True)
+    page.text(left, low, RULES if notes else f"{RULES} {READ_FIRST}", BODY, bold=True)
     low += BODY_LINE
-    if first:
-        low = write_bulleted(page, left, low, bulleted(NOTES, room.width - 7.0))
+    if notes:
+        low = write_bulleted(page, left, low, bulleted(notes, room.width - 7.0))
     low -= 1.5
     page.line([(room.left, low), (room.right, low)], NARROW)
     return low + 2.5 - room.top

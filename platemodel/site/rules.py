@@ -12,11 +12,13 @@ from dataclasses import dataclass
 
 from platemodel.frame.laps import Side, sides_by_run
 from platemodel.frame.runs import on_run
+from platemodel.frame.sizes import REFERENCE_MOISTURE, allowed, at_moisture
 from platemodel.frame.splices import apart_wanted
 from platemodel.frame.strip import least_between
 from platemodel.frame.values import Frame
 
 COMMON = "common practice"
+EN_336 = "EN 336"
 NHBC = "NHBC Standards 2020, 7.2.6"
 LEAST_LENGTH = 3000.0
 LEAST_BEARINGS = 3
@@ -38,7 +40,7 @@ class Verdict:
 def judge(frame: Frame) -> list[Verdict]:
     """Judge every rule on a frame."""
     found: list[Verdict] = []
-    for rule, source, failures in _RULES:
+    for rule, source, failures in (*_RULES, *(_OF_SIZES if _sizes_known(frame) else ())):
         places = list(failures(frame))
         found += [Verdict(rule, "advice", source, False, place) for place in places]
         if not places:
@@ -161,6 +163,30 @@ def _unconnected(frame: Frame) -> Iterator[str]:
         laid.add(index)
 
 
+def _sizes_known(frame: Frame) -> bool:
+    """Whether the plan says anything of the boards' real sizes: else nothing of them can be judged."""
+    plate = frame.plan.plate
+    return plate.tolerance is not None or plate.moisture is not None
+
+
+def _jamming(frame: Frame) -> Iterator[str]:
+    """Widths of which the standard lets boards be wider than the laps are cut for; measured boards are known."""
+    plate, lap = frame.plan.plate, frame.plan.lap
+    for width in sorted({run.strip.width for run in frame.runs}):
+        if plate.widest is not None and width == plate.width:
+            continue
+        most = width if plate.tolerance is None else allowed(width, plate.tolerance)[1]
+        moisture = REFERENCE_MOISTURE if plate.moisture is None else plate.moisture
+        most, cut = at_moisture(most, moisture), width + lap.clearance
+        if most > cut + 1e-6:
+            boards = f"boards of {width:g}"
+            boards += f" of class {plate.tolerance}" if plate.tolerance else ""
+            boards += f" at {moisture:g} % moisture" if plate.moisture is not None else ""
+            measure = "measure the widest and put it in plate.widest, or " if width == plate.width else ""
+            words = f"{boards} may be {round(most, 1):g} wide: they jam in laps cut for {round(cut, 1):g}"
+            yield f"{words}; {measure}raise lap.clearance"
+
+
 def _tight_boards(frame: Frame) -> Iterator[str]:
     for board in frame.boards:
         if board.offcut < TRIM:
@@ -192,3 +218,8 @@ _RULES: tuple[tuple[str, str, Callable[[Frame], Iterator[str]]], ...] = (
     ("each plate is laid onto one that lies", COMMON, _unconnected),
     (f"a board leaves {TRIM:g} mm to square its ends", COMMON, _tight_boards),
 )
+
+_OF_SIZES: tuple[tuple[str, str, Callable[[Frame], Iterator[str]]], ...] = (
+    ("laps are long enough for the widest board", EN_336, _jamming),
+)
+"""Judged where the plan gives a tolerance class or a moisture."""

@@ -54,6 +54,14 @@ class Built:
     def depth(self) -> float:
         return float(self.plan["plate"]["depth"])
 
+    @property
+    def clearance(self) -> float:
+        """What every lap is longer by: the plan's clearance beyond the widest board measured, mm."""
+        plate = self.plan["plate"]
+        return float(
+            self.plan.get("lap", {}).get("clearance", 1) + plate.get("widest", plate["width"]) - plate["width"]
+        )
+
     def steps(self) -> list[Path]:
         return [self.folder / "frame.step", *sorted(self.folder.glob("pieces/*.step"))]
 

@@ -75,7 +75,7 @@ def test_the_cut_goes_no_further_than_its_shoulders(built: Built) -> None:
 
 
 def test_a_lap_is_as_long_as_its_mate_is_wide_and_the_clearance(built: Built) -> None:
-    clearance = built.plan.get("lap", {}).get("clearance", 1)
+    clearance = built.clearance
     counted = 0
     for piece, lap, mate in _laps(built):
         (joint,) = [joint for joint in built.report["joints"] if joint["id"] == lap["joint"]]

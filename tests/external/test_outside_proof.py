@@ -85,7 +85,7 @@ def test_every_lap_by_volumes(built: Built) -> None:
 def test_the_void_is_what_the_clearance_makes(built: Built) -> None:
     # measured square to the mate's edge, in half the depth of each plate: c x depth x (w1 + w2) / (2 sin angle),
     # for a splice c x width x depth
-    clearance = built.plan.get("lap", {}).get("clearance", 1)
+    clearance = built.clearance
     for joint in built.report["joints"]:
         widths = [built.pieces[mark]["width"] for mark in joint["pieces"]]
         if joint["kind"] == "splice":

@@ -108,6 +108,8 @@ WRONG = [True, "five", float("nan"), float("inf"), -float("inf"), 1e300, -1e300,
 PLACES = {
     ("plate", "width"),
     ("plate", "depth"),
+    ("plate", "moisture"),
+    ("plate", "widest"),
     ("lap", "clearance"),
     ("lap", "splice"),
     ("stock", "kerf"),
