@@ -1,0 +1,290 @@
+"""Columns: the linear and whole-number programs over patterns, solved by the open-source library HiGHS.
+
+The linear program asks how many boards to cut by each pattern, parts of boards allowed; its prices
+find further patterns until none is worth its board (Gilmore and Gomory, 1961). Its value is a bound on
+every cutting; stopped early, prices scaled until no pattern is worth more than its board still give one
+(Farley, 1990). Patterns that cost so much at those prices that no better cutting has one are left out,
+and the whole-number program over the rest is exact (reduced-cost fixing).
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from platemodel.frame import patterns as pat
+from platemodel.frame.patterns import EffortSpentError, Pattern, Task
+
+PLAIN = 2000
+"""Most patterns that are simply all listed."""
+LISTED = 6000
+"""Most patterns that a whole-number program is given."""
+STEPS = 400
+"""Steps of a search for patterns per unit of effort."""
+EACH_ROUND = 400
+"""Most columns added in a round."""
+SMALL = 40
+"""Pieces left over by rounding that are cut by an exact program of their own."""
+
+
+class SolverError(Exception):
+    """The solver is missing, or fails."""
+
+
+@dataclass(frozen=True)
+class Relaxed:
+    """Linear program solved: prices of kinds, charges of offers, bound on the cost, columns and their parts."""
+
+    prices: tuple[float, ...]
+    charges: tuple[float, ...]
+    bound: float
+    columns: tuple[Pattern, ...]
+    parts: tuple[float, ...]
+    ended: bool
+
+
+def _solver() -> tuple[Any, Any]:
+    try:
+        import highspy
+    except ImportError as error:
+        raise SolverError("the solver is not installed") from error
+
+    class Quiet(highspy.Highs):  # type: ignore[misc]
+        """The solver, told to be quiet before its first words."""
+
+        def enableCallbacks(self) -> None:  # noqa: N802
+            self.setOptionValue("output_flag", False)
+            super().enableCallbacks()
+
+    model = Quiet()
+    # one thread, one seed and no clock: the same cutting on every machine
+    for name, value in (
+        ("output_flag", False),
+        ("threads", 1),
+        ("parallel", "off"),
+        ("random_seed", 1),
+        ("mip_rel_gap", 0.0),
+    ):
+        model.setOptionValue(name, value)
+    return highspy, model
+
+
+class Master:
+    """Linear or whole-number program over patterns, to which columns are added."""
+
+    def __init__(self, task: Task, unit: float) -> None:
+        self.library, self.model = _solver()
+        self.task, self.unit = task, unit
+        self.limits = [offer for offer in range(len(task.rooms)) if task.limited[offer]]
+        infinite = self.library.kHighsInf
+        for wanted in task.wanted:
+            self.model.addRow(float(wanted), infinite, 0, [], [])
+        for offer in self.limits:
+            self.model.addRow(-infinite, float(task.most[offer]), 0, [], [])
+        self.columns: list[Pattern] = []
+        self.known: set[Pattern] = set()
+        self.spare = 0
+
+    def stand_in(self) -> None:
+        """Columns at a forbidding price, so that the linear program always has an answer."""
+        dearest = 1.0 + 3.0 * max(self.task.costs) / self.unit
+        for kind in range(len(self.task.sizes)):
+            self.model.addCol(dearest, 0.0, self.library.kHighsInf, 1, [kind], [1.0])
+        self.spare = len(self.task.sizes)
+
+    def add(self, found: Iterable[Pattern], whole: bool = False) -> int:
+        """Add the patterns that are new, and say how many."""
+        before = len(self.columns)
+        for offer, counts in found:
+            if (offer, counts) in self.known or not self.task.most[offer]:
+                continue
+            self.known.add((offer, counts))
+            self.columns.append((offer, counts))
+            rows = [kind for kind, _ in counts]
+            values = [float(count) for _, count in counts]
+            if offer in self.limits:
+                rows.append(len(self.task.sizes) + self.limits.index(offer))
+                values.append(1.0)
+            most = float(self.task.most[offer]) if whole else self.library.kHighsInf
+            self.model.addCol(self.task.costs[offer] / self.unit, 0.0, most, len(rows), rows, values)
+        if whole:
+            number = len(self.columns)
+            kind = self.library.HighsVarType.kInteger
+            self.model.changeColsIntegrality(number, list(range(number)), [kind] * number)
+        return len(self.columns) - before
+
+    def run(self) -> Any:
+        """Solve, and give the model's status; SolverError where the solver fails."""
+        if self.model.run() == self.library.HighsStatus.kError:
+            raise SolverError("the solver failed")
+        return self.model.getModelStatus()
+
+    def prices(self) -> tuple[list[float], list[float], list[float], bool]:
+        """Prices of kinds, charges of offers and parts of columns; whether no stand-in is needed."""
+        if self.run() != self.library.HighsModelStatus.kOptimal:
+            raise SolverError("the solver found no optimum of a linear program")
+        solution = self.model.getSolution()
+        duals = [dual * self.unit for dual in solution.row_dual]
+        kinds = len(self.task.sizes)
+        charges = list(self.task.costs)
+        for offer, dual in zip(self.limits, duals[kinds:], strict=True):
+            charges[offer] -= min(0.0, dual)
+        values = list(solution.col_value)
+        met = all(value < 1e-7 for value in values[: self.spare])
+        return [max(0.0, dual) for dual in duals[:kinds]], charges, values[self.spare :], met
+
+
+def relax(task: Task, seeds: Iterable[Pattern], unit: float, rounds: int, steps: int) -> Relaxed:
+    """The linear program, columns added until none prices out or the rounds are spent."""
+    on = pat.grid(task)
+    exact = on.exact
+    master = Master(task, unit)
+    master.stand_in()
+    master.add(seeds)
+    best: Relaxed | None = None
+    for turn in itertools.count(1):
+        prices, charges, parts, _ = master.prices()
+        worth = pat.table(task, on, prices)
+        found = pat.dear(task, on, worth, prices, charges, EACH_ROUND)
+        ended = exact and not found
+        bound = _bound(task, prices, charges, [float(worth[0, steps_]) for steps_ in on.rooms])
+        if not found and not exact:
+            try:
+                found = pat.some(task, on, worth, prices, charges, EACH_ROUND, steps)
+                if not found:
+                    ended, bound = True, _bound(task, prices, charges, [c + pat.slack(c) for c in charges])
+            except EffortSpentError:
+                found = []
+        columns = tuple(master.columns)
+        if best is None or bound >= best.bound:
+            best = Relaxed(tuple(prices), tuple(charges), bound, columns, tuple(parts), ended)
+        if not master.add(found) or turn >= rounds:
+            # parts are of the last round, prices and bound of the round with the best bound
+            return dataclasses.replace(best, columns=columns, parts=tuple(parts), ended=ended)
+    raise AssertionError
+
+
+def _bound(task: Task, prices: Sequence[float], charges: Sequence[float], worths: Sequence[float]) -> float:
+    """Bound on the cost from prices: no pattern of an offer is worth more than ``worths`` says."""
+    scale = 1.0
+    for offer, worth in enumerate(worths):
+        if not task.limited[offer] and worth > charges[offer]:
+            scale = min(scale, charges[offer] / worth)
+    total = scale * sum(price * wanted for price, wanted in zip(prices, task.wanted, strict=True))
+    for offer, worth in enumerate(worths):
+        if task.limited[offer]:
+            # a limited offer's boards may be worth more than they cost: so much is saved at most
+            total -= task.most[offer] * max(0.0, scale * worth - task.costs[offer])
+    return total
+
+
+@dataclass(frozen=True)
+class Whole:
+    """Whole-number program: boards by pattern (None where none was found), proved bound in its own units, done."""
+
+    taken: tuple[Pattern, ...] | None
+    bound: float
+    done: bool
+    infeasible: bool
+
+
+def whole(
+    task: Task, columns: Sequence[Pattern], unit: float, nodes: int, gap: float, cost: float | None = None
+) -> Whole:
+    """Least cost over patterns, or with the cost fixed the fewest boards; the bound is in money or boards."""
+    master = Master(task, unit)
+    master.add(columns, whole=True)
+    model, library = master.model, master.library
+    number = len(columns)
+    if cost is not None:
+        money = [task.costs[offer] / unit for offer, _ in columns]
+        some = [index for index in range(number) if money[index]]
+        model.addRow(-library.kHighsInf, cost / unit + 1e-6, len(some), some, [money[index] for index in some])
+        model.changeColsCost(number, list(range(number)), [1.0] * number)
+        unit = 1.0
+    model.setOptionValue("mip_max_nodes", nodes)
+    model.setOptionValue("mip_max_stall_nodes", nodes)
+    model.setOptionValue("mip_abs_gap", gap)
+    status = master.run()
+    infeasible = status == library.HighsModelStatus.kInfeasible
+    info = model.getInfo()
+    done = status == library.HighsModelStatus.kOptimal
+    bound = info.mip_dual_bound * unit
+    if infeasible or info.primal_solution_status != library.SolutionStatus.kSolutionStatusFeasible:
+        return Whole(None, bound, infeasible, infeasible)
+    values = model.getSolution().col_value
+    taken: list[Pattern] = []
+    for pattern, value in zip(columns, values, strict=True):
+        taken += [pattern] * round(value)
+    return Whole(tuple(taken), bound, done, False)
+
+
+def dive(task: Task, first: Relaxed, unit: float, effort: int) -> list[Pattern] | None:
+    """A cutting by rounding: whole boards of the linear program are cut, and the rest is solved anew."""
+    taken: list[Pattern] = []
+    left, relaxed = task, first
+    while sum(left.wanted) > SMALL:
+        order = sorted(
+            range(len(relaxed.parts)),
+            key=lambda index: (-round(relaxed.parts[index], 6), -_used(left, relaxed.columns[index][1]), index),
+        )
+        before, pieces = len(taken), sum(left.wanted)
+        for index in order:
+            pattern, part = relaxed.columns[index], relaxed.parts[index]
+            if part < 1e-6 or (sum(left.wanted) < 0.85 * pieces and part < 0.999):
+                break
+            while part > 0.3 and _within(left, pattern):
+                left, part = _less(left, pattern), part - 1.0
+                taken.append(pattern)
+        if len(taken) == before:
+            usable = [index for index in order if _within(left, relaxed.columns[index])]
+            if not usable or relaxed.parts[usable[0]] < 1e-6:
+                break
+            pattern = relaxed.columns[usable[0]]
+            left = _less(left, pattern)
+            taken.append(pattern)
+        seeds = list(clipped(left, relaxed.columns))
+        relaxed = relax(left, seeds, unit, max(1, min(15, effort // 20)), effort)
+    if sum(left.wanted):
+        rest = whole(left, list(clipped(left, relaxed.columns))[:LISTED], unit, max(1, effort // 4), 0.0)
+        if rest.taken is None:
+            return None
+        taken += rest.taken
+    return taken
+
+
+def _used(task: Task, counts: Iterable[tuple[int, int]]) -> float:
+    return sum(task.sizes[kind] * count for kind, count in counts)
+
+
+def _within(task: Task, pattern: Pattern) -> bool:
+    return task.most[pattern[0]] > 0 and all(count <= task.wanted[kind] for kind, count in pattern[1])
+
+
+def _less(task: Task, pattern: Pattern) -> Task:
+    wanted, most = list(task.wanted), list(task.most)
+    for kind, count in pattern[1]:
+        wanted[kind] -= count
+    most[pattern[0]] -= 1
+    return dataclasses.replace(task, wanted=tuple(wanted), most=tuple(most))
+
+
+def clipped(task: Task, columns: Iterable[Pattern]) -> Iterable[Pattern]:
+    """Patterns without pieces that are no longer wanted, on the cheapest offer that is left and holds them."""
+    found: dict[Pattern, None] = {}
+    for offer, counts in columns:
+        fewer = tuple((kind, min(count, task.wanted[kind])) for kind, count in counts if task.wanted[kind])
+        if not fewer:
+            continue
+        used = _used(task, fewer)
+        for other in range(len(task.rooms)):
+            if (
+                task.most[other]
+                and used <= task.rooms[other]
+                and (other == offer or task.costs[other] < task.costs[offer])
+            ):
+                found[(other, fewer)] = None
+    return found
