@@ -82,6 +82,7 @@ class Lap(Table):
     apart: Annotated[
         Position | None, Field(description="whole timber wanted between laps, mm; default the plate width")
     ] = None
+    screws: Annotated[int, Field(ge=0, le=12, description="screws a lap, for the order")] = 2
 
 
 class Stock(Table):
@@ -196,6 +197,7 @@ class Laying(Table):
         Field(description="round: one after the other, always connected; pairs: unders first, overs after"),
     ] = "round"
     locked: Annotated[Text | None, Field(description="an earlier report.json whose pieces may not change")] = None
+    crew: Annotated[int, Field(ge=1, le=20, description="how many saw the laps, for the time it takes")] = 1
 
 
 class PlanFile(Table):

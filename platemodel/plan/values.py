@@ -107,13 +107,14 @@ class Bearing:
 
 @dataclass(frozen=True)
 class Laying:
-    """The user's wishes for the laying order; walls by index."""
+    """The user's wishes for the laying order; walls by index. ``crew``: how many saw the laps."""
 
     start: int | None
     order: tuple[int, ...]
     method: str
     locked: str | None
     path: KeyPath = ("laying",)
+    crew: int = 1
 
 
 @dataclass(frozen=True)
@@ -138,13 +139,14 @@ class LapRule:
 
     ``asked`` is the clearance that the plan asks for, ``excess`` what the widest board measured is over the plates'
     width. Excess is added to every lap alike, to those of plates with a width of their own too: boards of one
-    delivery are taken to be over by as much.
+    delivery are taken to be over by as much. ``screws`` are ordered for each lap; two are common practice.
     """
 
     asked: float
     splice: float | None
     apart: float | None
     excess: float = 0.0
+    screws: int = 2
 
     @property
     def clearance(self) -> float:
