@@ -71,6 +71,25 @@ def check(plan: str) -> int:
 
 
 @cli.command()
+@click.argument("plan", type=_PATH)
+@click.option(
+    "--vary",
+    multiple=True,
+    required=True,
+    metavar="KEY[=VALUE;VALUE]",
+    help="A key of the plan, such as laying.method, and the values to try, as they would stand in the plan; without "
+    "values all that there are. Given several times, every combination is tried.",
+)
+@click.option("-o", "--output", type=_PATH, help="Write the table as CSV into this new file too.")
+def compare(plan: str, vary: tuple[str, ...], output: str | None) -> None:
+    """Compare what alternatives of PLAN come to: boards, waste, types, laps, mass, price, minutes."""
+    with postponed():
+        from platemodel.cli.comparing import compare as compare_plan
+
+    compare_plan(plan, vary, output)
+
+
+@cli.command()
 def schema() -> None:
     """Print the JSON Schema of the plan file, for editors."""
     import json

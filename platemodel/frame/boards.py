@@ -1,47 +1,32 @@
-"""Boards: which stock lengths to buy and which pieces to cut from each.
-
-First-fit decreasing is tried on every stock length that holds the longest piece; then every board
-is shortened to the least stock length that holds its pieces, and the best result is kept: least
-timber, then fewest boards.
-"""
+"""Boards: which stock lengths to buy, which pieces to cut from each, and how good that is."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from platemodel.frame.values import Board
+from platemodel.frame.cutting import Offer, cut
+from platemodel.frame.values import Board, Purchase
 from platemodel.plan.values import Stock
 
-DUST = 1e-4
-"""A piece this much longer than its board still fits: more than places of splices may be off (mm)."""
 
+def boards(lengths: Sequence[float], width: float, stock: Stock) -> tuple[tuple[Board, ...], Purchase]:
+    """Boards for pieces of the given lengths and of one width, which the longest board holds; pieces by index.
 
-def boards(lengths: Sequence[float], stock: Stock) -> tuple[Board, ...]:
-    """Boards for pieces of the given lengths, which the longest board holds; pieces by index."""
-    if not lengths:
-        return ()
-    longest = max(lengths)
-    trials = [_first_fit(lengths, stock, board) for board in stock.lengths if board >= longest - DUST]
-    return min(trials, key=lambda trial: (round(sum(board.length for board in trial), 3), len(trial)))
-
-
-def _first_fit(lengths: Sequence[float], stock: Stock, board: float) -> tuple[Board, ...]:
-    order = sorted(range(len(lengths)), key=lambda index: (-round(lengths[index], 3), index))
-    bins: list[list[int]] = []
-    used: list[float] = []
-    for index in order:
-        length = lengths[index]
-        place = next((b for b, taken in enumerate(used) if taken + length <= board + DUST), None)
-        if place is None:
-            bins.append([index])
-            used.append(length + stock.kerf)
-        else:
-            bins[place].append(index)
-            used[place] += length + stock.kerf
-    found = []
-    for pieces, taken in zip(bins, used, strict=True):
+    Boards of the yard of that width come first, for they cost nothing; of the others the least length is
+    bought, or where the plan gives prices the least is paid.
+    """
+    costs = stock.lengths if stock.prices is None else stock.prices
+    bought = [Offer(length, cost) for length, cost in zip(stock.lengths, costs, strict=True)]
+    yard = [Offer(item.length, 0.0, item.count) for item in stock.yard if item.width == width]
+    offers = [*bought, *yard]
+    found = cut(lengths, offers, stock.kerf, stock.trim, stock.effort)
+    made = []
+    for index, pieces in found.boards:
+        length, from_yard = offers[index].length, index >= len(bought)
         # the last piece may end flush with the board, its cut not needed
-        need = taken - stock.kerf
-        length = next(length for length in stock.lengths if length >= need - DUST)
-        found.append(Board(length, tuple(pieces), max(0.0, length - taken)))
-    return tuple(sorted(found, key=lambda item: (-item.length, item.pieces)))
+        left = length - stock.trim - sum(lengths[piece] for piece in pieces) - stock.kerf * len(pieces)
+        price = None if stock.prices is None else 0.0 if from_yard else stock.prices[index]
+        made.append(Board(length, pieces, max(0.0, left), from_yard, price))
+    priced = stock.prices is not None
+    how = Purchase(width, found.cost, found.bound, found.first_fit, priced, found.proved, found.method, found.note)
+    return tuple(made), how

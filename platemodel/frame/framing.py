@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from platemodel.faults import Fault
 from platemodel.frame import laying, pieces
@@ -12,12 +13,13 @@ from platemodel.frame.laps import Lap, Side, gap_expected, laps, sides_by_run, s
 from platemodel.frame.marks import piece_mark, run_letter
 from platemodel.frame.pieces import Timber, divide, laid_shape, walls_of
 from platemodel.frame.runs import Run, on_run, run_at, runs
+from platemodel.frame.saving import choose, least_cost, wished_lengths
 from platemodel.frame.shape import Shape, Turn, turned_lines
-from platemodel.frame.splices import place_splices, splice_rules
+from platemodel.frame.splices import Stretch, splice_rules, stretches
 from platemodel.frame.strip import Point, shifted
 from platemodel.frame.timber import mass
 from platemodel.frame.types import types
-from platemodel.frame.values import Board, Frame, Half, Joint, Piece, Type
+from platemodel.frame.values import Board, Frame, Half, Joint, Piece, Purchase, Type
 from platemodel.plan.values import Plan
 
 
@@ -43,10 +45,10 @@ def decide(plan: Plan) -> Frame:
         for index, run in enumerate(lines)
     ]
     lines, fixed, touching, _ = laps(plan, turned)
-    joints, faults = _with_splices(plan, lines, fixed)
+    joints, bounds, faults = _with_splices(plan, lines, fixed)
     if faults:
         raise plan.error(*faults)
-    return _assemble(plan, lines, joints, touching)
+    return _assemble(plan, lines, joints, touching, bounds)
 
 
 def _backward(
@@ -87,8 +89,10 @@ def _backward(
     return there < here
 
 
-def _with_splices(plan: Plan, lines: Sequence[Run], fixed: Sequence[Lap]) -> tuple[list[Lap], list[Fault]]:
-    """The fixed laps and, after them, the splices run by run."""
+def _with_splices(
+    plan: Plan, lines: Sequence[Run], fixed: Sequence[Lap]
+) -> tuple[list[Lap], dict[float, float], list[Fault]]:
+    """The fixed laps and, after them, the splices run by run; and by plate width what boards come to at least."""
     found = list(fixed)
     faults: list[Fault] = []
     asked: dict[int, list[tuple[float, tuple[str | int, ...]]]] = {}
@@ -101,16 +105,51 @@ def _with_splices(plan: Plan, lines: Sequence[Run], fixed: Sequence[Lap]) -> tup
             )
         else:
             asked.setdefault(index, []).append((on_run(plan, lines[index], splice.wall, splice.at), splice.path))
-    sides = sides_by_run(fixed, len(lines))
+    sides = [[side for side, _ in some] for some in sides_by_run(fixed, len(lines))]
+    plain: list[list[Stretch]] = []
+    middles: list[list[float]] = []
     for index, run in enumerate(lines):
-        middles, more = place_splices(plan, run, [side for side, _ in sides[index]], asked.get(index, []))
+        some, wanted, more = stretches(plan, run, sides[index], asked.get(index, []))
         faults += more
+        plain.append(some)
+        middles.append(wanted)
+    if faults:
+        return [], {}, faults
+    bounds = {}
+    widths = [run.strip.width for run in lines]
+    for width in sorted(set(widths)):
+        runs_of = [index for index, wide in enumerate(widths) if wide == width]
+        free = [index for index in runs_of if any(stretch.ways != ((),) for stretch in plain[index])]
+        standing = [
+            length
+            for index in runs_of
+            for stretch in plain[index]
+            if stretch.ways == ((),)
+            for length in stretch.lengths(0)
+        ]
+        bounds[width] = least_cost(standing, [one for i in free for one in plain[i] if one.ways != ((),)], plan.stock)
+        wished = wished_lengths(plan.stock, standing)
+        loose = [
+            (index, stretch)
+            for index in free
+            for stretch in stretches(plan, lines[index], sides[index], asked.get(index, []), wished)[0]
+            if stretch.ways != ((),)
+        ]
+        for (index, stretch), way in zip(loose, choose(standing, [one for _, one in loose], plan.stock), strict=True):
+            middles[index] += stretch.ways[way]
+    for index, run in enumerate(lines):
         rules = splice_rules(plan, run)
-        found += [splice_lap(index, run, middle, rules.length, rules.clearance) for middle in middles]
-    return found, faults
+        found += [splice_lap(index, run, middle, rules.length, rules.clearance) for middle in sorted(middles[index])]
+    return found, bounds, faults
 
 
-def _assemble(plan: Plan, lines: Sequence[Run], joints: Sequence[Lap], touching: Sequence[tuple[int, int]]) -> Frame:
+def _assemble(
+    plan: Plan,
+    lines: Sequence[Run],
+    joints: Sequence[Lap],
+    touching: Sequence[tuple[int, int]],
+    bounds: Mapping[float, float],
+) -> Frame:
     on_run_sides: list[list[tuple[int, int]]] = [[] for _ in lines]
     for index, lap in enumerate(joints):
         for number, side in enumerate(lap.sides):
@@ -118,16 +157,13 @@ def _assemble(plan: Plan, lines: Sequence[Run], joints: Sequence[Lap], touching:
     timbers = [timber for run in range(len(lines)) for timber in divide(run, lines, joints, on_run_sides[run])]
     owner = {item: number for number, timber in enumerate(timbers) for item in timber.sides}
     mates = {(index, number): owner[(index, 1 - number)] for index, number in owner}
-    order = _order(plan, lines, timbers, joints, mates)
-    laid_at = {timber: position for position, timber in enumerate(order, start=1)}
-    unders = [
-        [laid_at[number] < laid_at[mates[item]] for item in timber.sides] for number, timber in enumerate(timbers)
+    ways = [
+        _Laid.of(plan, lines, timbers, joints, mates, order) for order in _orders(plan, lines, timbers, joints, mates)
     ]
-    depth = plan.plate.depth
-    shapes = [
-        laid_shape(timber, lines[timber.run], joints, unders[number], depth) for number, timber in enumerate(timbers)
-    ]
-    solids, of_piece, turns = types(shapes)
+    # of the orders that the method leaves free, one with the fewest kinds of piece
+    laid = min(ways, key=lambda way: len(way.solids))
+    laid_at, unders, shapes = laid.at, laid.unders, laid.shapes
+    solids, of_piece, turns = laid.solids, laid.of_piece, laid.turns
     origin = _least_corner(lines, timbers, shapes)
     letters = _letters(lines)
     found = []
@@ -153,6 +189,7 @@ def _assemble(plan: Plan, lines: Sequence[Run], joints: Sequence[Lap], touching:
                 faces=tuple(faces),
             )
         )
+    made, purchases = _boards(found, plan, bounds)
     return Frame(
         plan=plan,
         runs=tuple(lines),
@@ -163,32 +200,67 @@ def _assemble(plan: Plan, lines: Sequence[Run], joints: Sequence[Lap], touching:
             Type(f"T{kind + 1}", solid, tuple(n for n, of in enumerate(of_piece) if of == kind))
             for kind, solid in enumerate(solids)
         ),
-        boards=_boards(found, plan),
+        boards=made,
+        purchases=purchases,
         touching=tuple(touching),
         origin=origin,
     )
 
 
-def _boards(found: Sequence[Piece], plan: Plan) -> tuple[Board, ...]:
+@dataclass(frozen=True)
+class _Laid:
+    """What follows from a laying order: its numbers, each timber's halves, the shapes, and their types."""
+
+    at: dict[int, int]
+    unders: list[list[bool]]
+    shapes: list[Shape]
+    solids: list[Shape]
+    of_piece: list[int]
+    turns: list[Turn]
+
+    @staticmethod
+    def of(
+        plan: Plan,
+        lines: Sequence[Run],
+        timbers: Sequence[Timber],
+        joints: Sequence[Lap],
+        mates: dict[tuple[int, int], int],
+        order: Sequence[int],
+    ) -> _Laid:
+        """Lay timbers in an order; of two mates the first has the under half."""
+        at = {timber: position for position, timber in enumerate(order, start=1)}
+        unders = [[at[number] < at[mates[item]] for item in timber.sides] for number, timber in enumerate(timbers)]
+        shapes = [
+            laid_shape(timber, lines[timber.run], joints, under, plan.plate.depth)
+            for timber, under in zip(timbers, unders, strict=True)
+        ]
+        return _Laid(at, unders, shapes, *types(shapes))
+
+
+def _boards(
+    found: Sequence[Piece], plan: Plan, bounds: Mapping[float, float]
+) -> tuple[tuple[Board, ...], tuple[Purchase, ...]]:
     """Boards for all pieces; plates of one width are not cut from boards of another."""
     by_width: dict[float, list[int]] = {}
     for index, piece in enumerate(found):
         by_width.setdefault(piece.laid.width, []).append(index)
-    bought = []
-    for _, group in sorted(by_width.items()):
-        for board in boards([found[index].length for index in group], plan.stock):
-            bought.append(Board(board.length, tuple(group[index] for index in board.pieces), board.offcut))
-    return tuple(bought)
+    made: list[Board] = []
+    purchases = []
+    for width, group in sorted(by_width.items()):
+        some, how = boards([found[index].length for index in group], width, plan.stock)
+        made += [replace(board, pieces=tuple(group[index] for index in board.pieces)) for board in some]
+        purchases.append(replace(how, anywhere=min(bounds[width], how.cost)))
+    return tuple(made), tuple(purchases)
 
 
-def _order(
+def _orders(
     plan: Plan,
     lines: Sequence[Run],
     timbers: Sequence[Timber],
     joints: Sequence[Lap],
     mates: dict[tuple[int, int], int],
-) -> list[int]:
-    """Timbers in laying order."""
+) -> list[list[int]]:
+    """Timbers in laying order; in several where the method leaves it free."""
     run_links: list[list[int]] = [[] for _ in lines]
     for lap in joints:
         one, other = lap.sides[0].run, lap.sides[1].run
@@ -201,12 +273,14 @@ def _order(
         run_pieces[timber.run].append(number)
     sequence = laying.run_order(plan, [run.walls for run in lines], run_links)
     order = laying.piece_order([run_pieces[run] for run in sequence], links)
-    if plan.laying.method == "pairs":
-        order = laying.pairs_order(order, links)
-        faults = laying.judge_pairs(plan, order, [lines[timber.run].walls for timber in timbers])
-        if faults:
-            raise plan.error(*faults)
-    return order
+    if plan.laying.method != "pairs":
+        return [order]
+    ways = laying.pairs_orders(order, links)
+    faults = laying.judge_pairs(plan, ways[0], [lines[timber.run].walls for timber in timbers])
+    if faults:
+        raise plan.error(*faults)
+    # what the user has put first stays first
+    return ways[:1] if plan.laying.order or plan.laying.start is not None else ways
 
 
 def _halves(

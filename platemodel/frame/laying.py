@@ -6,10 +6,14 @@ down onto what lies already.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Sequence
 
 from platemodel.faults import Fault
 from platemodel.plan.values import Plan
+
+MOST_PARTS = 5
+"""Parts of a frame of which every choice of unders is looked at; the rest stay as they come."""
 
 Links = Sequence[Sequence[int]]
 """For each run or piece, those it is lapped to."""
@@ -68,20 +72,33 @@ def piece_order(runs: Iterable[Sequence[int]], links: Links) -> list[int]:
     return order
 
 
-def pairs_order(order: Sequence[int], links: Links) -> list[int]:
-    """The same pieces, unders first and overs after, as far as the frame can be parted in two."""
+def pairs_orders(order: Sequence[int], links: Links) -> list[list[int]]:
+    """The same pieces, unders first and overs after, as far as the frame can be parted in two.
+
+    In the first way the first piece of each connected part is an under; in the others some parts are the
+    other way about, every choice of them where there are few.
+    """
     under: dict[int, bool] = {}
+    part: dict[int, int] = {}
+    parts = 0
     for first in order:
         if first in under:
             continue
-        under[first] = True
+        under[first], part[first] = True, parts
         queue = [first]
         for piece in queue:
             for mate in links[piece]:
                 if mate not in under:
-                    under[mate] = not under[piece]
+                    under[mate], part[mate] = not under[piece], parts
                     queue.append(mate)
-    return [piece for piece in order if under[piece]] + [piece for piece in order if not under[piece]]
+        parts += 1
+    free = min(parts, MOST_PARTS)
+    found = []
+    for turned in itertools.product((False, True), repeat=free):
+        low = [piece for piece in order if under[piece] != (part[piece] < free and turned[part[piece]])]
+        lies = set(low)
+        found.append(low + [piece for piece in order if piece not in lies])
+    return found
 
 
 def judge_pairs(plan: Plan, order: Sequence[int], walls: Sequence[Sequence[int]]) -> list[Fault]:

@@ -21,6 +21,9 @@ from platemodel.plan.values import Plan
 LEAST_PIECES = (3000.0, 2400.0, 1800.0, 1200.0, 600.0, 0.0)
 """Least plate lengths that are looked for, one after the other, mm: the first of NHBC Standards 2020, 7.2.6."""
 
+MOST_WAYS = 400
+"""Ways to lengthen one stretch that are looked at."""
+
 DUST = 1e-6
 """Places on a run are told apart down to this (mm)."""
 
@@ -63,7 +66,7 @@ def splice_rules(plan: Plan, run: Run) -> Rules:
         length=width if plan.lap.splice is None else plan.lap.splice,
         clearance=plan.lap.clearance,
         apart=apart_wanted(plan, width),
-        board=plan.stock.lengths[-1],
+        board=plan.stock.lengths[-1] - plan.stock.trim,
     )
 
 
@@ -108,40 +111,66 @@ def on_wall(plan: Plan, run: Run, low: float, high: float) -> str:
     return f"{first} to {last} on '{wall.name}'" if last > first else f"{first} on '{wall.name}'"
 
 
-def place_splices(
-    plan: Plan, run: Run, sides: Sequence[Side], fixed: Sequence[tuple[float, tuple[str | int, ...]]]
-) -> tuple[list[float], list[Fault]]:
-    """The middles of a run's splices, in order along it.
+@dataclass(frozen=True)
+class Stretch:
+    """A part of a run between two splices that stand, or its ends, and the ways it can be lengthened.
 
-    ``sides`` are the laps on the run and ``fixed`` the splices the user asks for, each with its key
-    path. Positions are taken from the run's low end in whole millimetres of the pieces where that can be.
+    Each way is the middles of as few splices as will do (mm along the run), the first with every splice as far
+    along as its board reaches. ``low`` and ``high`` are the middles it lies between; its pieces run half of
+    ``overlap`` beyond each, and none is shorter than ``least`` where it is spliced.
+    """
+
+    low: float
+    high: float
+    overlap: float
+    least: float
+    ways: tuple[tuple[float, ...], ...]
+
+    def lengths(self, way: int) -> list[float]:
+        """The pieces' lengths for one of the ways, mm."""
+        marks = [self.low, *self.ways[way], self.high]
+        return [high - low + self.overlap for low, high in itertools.pairwise(marks)]
+
+
+def stretches(
+    plan: Plan,
+    run: Run,
+    sides: Sequence[Side],
+    fixed: Sequence[tuple[float, tuple[str | int, ...]]],
+    wished: Sequence[float] = (),
+) -> tuple[list[Stretch], list[float], list[Fault]]:
+    """The stretches of a run, with the ways to lengthen each, and the splices that the user asks for.
+
+    ``sides`` are the laps on the run, ``fixed`` the splices asked for, each with its key path, and ``wished``
+    lengths of pieces (mm) that would be of use; without any only the first way of each stretch is looked for.
+    Positions are taken from the run's low end in whole millimetres of the pieces where that can be.
     """
     rules = splice_rules(plan, run)
     blocked = blockers(plan, run, sides, rules)
     asked, faults = _judge_fixed(plan, run, rules, blocked, fixed)
     if faults:
-        return [], faults
+        return [], [], faults
     base = min(run.low)
     for at in asked:
         why = f"the splice asked for at {on_wall(plan, run, at, at)}"
         blocked.append(Blocker(at - rules.pitch, at + rules.pitch, why))
     # a piece runs half an overlap beyond its splice's middle, and not beyond the run's end
     marks = [base + rules.length / 2, *asked, max(run.high) - rules.length / 2]
-    found: list[float] = list(asked)
+    found: list[Stretch] = []
     stuck: list[tuple[list[Interval], float, float]] = []
     for low, high in itertools.pairwise(marks):
         # a stretch between two splices' middles: its pieces run half an overlap beyond each
         free = _free(blocked, low, high)
-        placed = None
+        ways: list[tuple[float, ...]] = []
         for least in LEAST_PIECES:
-            placed = _fewest(free, low, high, rules, least, base)
-            if placed is not None:
+            ways = _fewest(free, low, high, rules, least, base, wished)
+            if ways:
                 break
-        if placed is None:
-            stuck.append((free, low, high))
+        if ways:
+            found.append(Stretch(low, high, rules.length, least, tuple(ways)))
         else:
-            found += placed
-    return (sorted(found), []) if not stuck else ([], [_no_room(plan, run, rules, blocked, stuck)])
+            stuck.append((free, low, high))
+    return (found, asked, []) if not stuck else ([], [], [_no_room(plan, run, rules, blocked, stuck)])
 
 
 def _judge_fixed(
@@ -179,16 +208,25 @@ def _free(blocked: Sequence[Blocker], low: float, high: float) -> list[Interval]
 
 
 def _fewest(
-    free: Sequence[Interval], low: float, high: float, rules: Rules, least: float, base: float
-) -> list[float] | None:
-    """As few splices as will do between two middles, each as far along as it can be; None if none do."""
+    free: Sequence[Interval],
+    low: float,
+    high: float,
+    rules: Rules,
+    least: float,
+    base: float,
+    wished: Sequence[float] = (),
+) -> list[tuple[float, ...]]:
+    """As few splices as will do between two middles, in the ways there are; none if none do.
+
+    In the first way each splice is as far along as it can be.
+    """
     overlap = rules.length
     if high - low + overlap <= rules.board + DUST:
-        return []
+        return [()]
     reach = rules.board - overlap
     step = max(rules.pitch, least - overlap)
     if reach < step:
-        return None
+        return []
     # backward: from which places can the rest be reached with 0, 1, 2 … more splices
     last = _clip(free, high - reach, high - max(least - overlap, 0.0))
     backward = [last]
@@ -197,22 +235,41 @@ def _fewest(
         following = _merge([part for begin, end in grown for part in _clip(free, begin, end)])
         # with one more splice no further back than before: there is no way through
         if not following or (backward[-1] and following[0][0] >= backward[-1][0][0] - DUST):
-            return None
+            return []
         backward.append(following)
-    found: list[float] = []
-    here, shortest = low, max(least - overlap, 0.0)
+    ways: list[tuple[float, ...]] = [()]
     for reachable in reversed(backward):
-        choices = _clip(reachable, here + shortest, here + reach)
-        # so that the piece that ends there is of whole millimetres
-        at = _whole(choices, base - overlap / 2)
-        found.append(at)
-        here, shortest = at, step
-    return found
+        grown_ways: list[tuple[float, ...]] = []
+        for way in ways:
+            here, shortest = (way[-1], step) if way else (low, max(least - overlap, 0.0))
+            choices = _clip(reachable, here + shortest, here + reach)
+            places = _places(choices, here, high, rules, base - overlap / 2, wished)
+            grown_ways += [(*way, at) for at in places]
+        # the first ways of a long run are many enough
+        ways = grown_ways[:MOST_WAYS]
+    return ways
 
 
-def _whole(choices: Sequence[Interval], base: float) -> float:
-    """The farthest place of some intervals, on a whole millimetre from ``base`` where one lies in them."""
-    begin, end = choices[-1]
+def _places(
+    choices: Sequence[Interval], here: float, high: float, rules: Rules, base: float, wished: Sequence[float]
+) -> list[float]:
+    """Places to splice at, the farthest first; others where a piece comes to a length that is wished for.
+
+    All so that the piece that ends there is of whole millimetres where that can be.
+    """
+    found = [_whole(choices[-1], base)]
+    if wished:
+        overlap = rules.length
+        asked = [here + length - overlap for length in wished] + [high - length + overlap for length in wished]
+        for begin, end in choices:
+            found += [_whole((begin, end), base), _whole((begin, begin), base)]
+            found += [_whole((begin, at), base) for at in asked if begin - DUST <= at <= end + DUST]
+    return list(dict.fromkeys(found))
+
+
+def _whole(choice: Interval, base: float) -> float:
+    """The far end of an interval, on a whole millimetre from ``base`` where one lies in it."""
+    begin, end = choice
     whole = base + math.floor(end - base + DUST)
     return whole if whole >= begin - DUST else end
 
@@ -241,31 +298,32 @@ def _no_room(
     run: Run,
     rules: Rules,
     blocked: Sequence[Blocker],
-    stretches: Sequence[tuple[Sequence[Interval], float, float]],
+    stuck: Sequence[tuple[Sequence[Interval], float, float]],
 ) -> Fault:
     """Say what leaves no room for a splice, where, and which stock length would do for every such stretch."""
 
     def need(free: Sequence[Interval], low: float, high: float) -> float:
         def fits(board: float) -> bool:
             wider = Rules(rules.length, rules.clearance, rules.apart, board)
-            return _fewest(free, low, high, wider, 0.0, min(run.low)) is not None
+            return bool(_fewest(free, low, high, wider, 0.0, min(run.low)))
 
         return _least(fits, rules.board, high - low + rules.length)
 
-    enough = max(need(*stretch) for stretch in stretches)
-    begin, end = sorted(_stuck(stretches[0][0], stretches[0][1], rules))
+    enough = max(need(*stretch) for stretch in stuck)
+    begin, end = sorted(_stuck(stuck[0][0], stuck[0][1], rules))
     reasons = [item.why for item in blocked if item.high > begin and item.low < end and item.why != "the plate's end"]
     names = run_names(plan, run)
     overall = max(run.high) - min(run.low)
     wall = plan.walls[run.walls[0]]
     found = (
-        f"the plate of {names} is {overall:.0f} mm long and the longest board {rules.board:g}, but there is no room for"
-        f" a splice at {on_wall(plan, run, begin, end)}"
+        f"the plate of {names} is {overall:.0f} mm long and the longest board {plan.stock.lengths[-1]:g}, but there is "
+        f"no room for a splice at {on_wall(plan, run, begin, end)}"
     )
     if reasons:
         shown = "; ".join(reasons[:8]) + (f"; and {len(reasons) - 8} more" if len(reasons) > 8 else "")
         found += f" for {shown}"
-    expected = f"expected a stock length of at least {math.ceil(enough - 1e-6)} mm, or one of these elsewhere"
+    wanted = math.ceil(enough + plan.stock.trim - 1e-6)
+    expected = f"expected a stock length of at least {wanted} mm, or one of these elsewhere"
     return plan.fault(wall.path, found, expected)
 
 

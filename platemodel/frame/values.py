@@ -107,11 +107,38 @@ class Type:
 
 @dataclass(frozen=True)
 class Board:
-    """A board to buy, the pieces cut from it in order, and what is left after the last cut, mm."""
+    """A board, the pieces cut from it in order, and what is left after the last cut, mm.
+
+    ``yard``: it is there already and need not be bought; ``price`` is None where none is known.
+    """
 
     length: float
     pieces: tuple[int, ...]
     offcut: float
+    yard: bool = False
+    price: float | None = None
+
+
+@dataclass(frozen=True)
+class Purchase:
+    """How good the boards of one plate width (mm) are.
+
+    ``cost`` is what is bought, ``bound`` the least that any cutting of these pieces can come to, ``anywhere``
+    the least wherever runs are spliced, and
+    ``first_fit`` what first-fit decreasing would buy (None where it finds no way): in the plan's prices,
+    or in mm of length where it gives none (``priced``). ``proved``: the bound is reached. ``method`` is how
+    the boards were found, ``note`` why not otherwise.
+    """
+
+    width: float
+    cost: float
+    bound: float
+    first_fit: float | None
+    priced: bool
+    proved: bool
+    method: str
+    note: str
+    anywhere: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -125,6 +152,7 @@ class Frame:
     joints: tuple[Joint, ...]
     types: tuple[Type, ...]
     boards: tuple[Board, ...]
+    purchases: tuple[Purchase, ...]
     touching: tuple[tuple[int, int], ...]
     origin: Point
 

@@ -28,6 +28,8 @@ Position = Annotated[float, Field(ge=0, le=1e6)]
 Section = Annotated[float, Field(ge=10, le=1000)]
 """Of a plate, and the overlap of a splice: outside it a slip of the decimal point."""
 
+Price = Annotated[float, Field(ge=0, le=1e6)]
+
 Turn = Literal["L", "R"] | Annotated[float, Field(gt=-180, lt=180)]
 Tolerance = Literal["T1", "T2"]
 Grade = Literal["C14", "C16", "C18", "C20", "C22", "C24", "C27", "C30", "C35", "C40"]
@@ -85,6 +87,14 @@ class Lap(Table):
     screws: Annotated[int, Field(ge=0, le=12, description="screws a lap, for the order")] = 2
 
 
+class YardBoards(Table):
+    """Boards that are there already and need not be bought."""
+
+    length: Annotated[Length, Field(description="as long as it is, mm")]
+    count: Annotated[int, Field(ge=1, le=10_000, description="how many")] = 1
+    width: Annotated[Section | None, Field(description="default plate.width, mm")] = None
+
+
 class Stock(Table):
     """What the merchant sells and what the saw takes."""
 
@@ -92,6 +102,26 @@ class Stock(Table):
         list[Length], Field(min_length=1, max_length=200, description="lengths of boards that can be bought, mm")
     ] = [3600.0, 4200.0, 4800.0, 5400.0, 6000.0]
     kerf: Annotated[float, Field(ge=0, le=50, description="width of a saw cut, mm")] = 3.0
+    trim: Annotated[
+        float, Field(ge=0, le=500, description="taken off each board to square its end, the cut included, mm")
+    ] = 0.0
+    prices: Annotated[
+        list[Price] | None,
+        Field(max_length=200, description="price of a board of each of the lengths, in their order, in any currency"),
+    ] = None
+    metre_price: Annotated[Price | None, Field(description="instead of prices: price of a metre of board")] = None
+    yard: Annotated[list[YardBoards], Field(max_length=500, description="boards that are there already")] = []
+    keep: Annotated[Position, Field(description="an offcut from this length on is kept for later, mm")] = 600.0
+    spare: Annotated[
+        int | None,
+        Field(ge=0, le=1000, description="boards bought beyond those needed; default one of the length bought most"),
+    ] = None
+    ready: Annotated[
+        bool, Field(description="true: splice so that whole boards are used uncut where that can be")
+    ] = False
+    effort: Annotated[
+        int, Field(ge=0, le=1_000_000, description="how much the solver may work for the least boards; 0: first fit")
+    ] = 2000
 
 
 class Shell(Table):

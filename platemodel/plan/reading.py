@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
-from platemodel.faults import Fault, PlanError
+from platemodel.faults import Fault, KeyPath, PlanError
 from platemodel.plan.complaints import complaints
 from platemodel.plan.lines import find_lines, line_of
 from platemodel.plan.model import PlanFile
@@ -47,6 +48,14 @@ def read_plan(path: str | Path) -> Plan:
 
     Raises :class:`~platemodel.faults.PlanError` with every fault that was found.
     """
+    return parse_plan(plan_text(path), str(path))
+
+
+def plan_text(path: str | Path) -> str:
+    """The text of a plan file.
+
+    Raises :class:`~platemodel.faults.PlanError` where it cannot be read or is no text.
+    """
     file = str(path)
     try:
         with open(path, "rb") as stream:
@@ -57,17 +66,17 @@ def read_plan(path: str | Path) -> Plan:
     if len(raw) > MOST_BYTES:
         raise PlanError([Fault((), "is larger than 8 MB", "expected a plan file in TOML")], file)
     try:
-        text = raw.decode("utf-8-sig")
+        return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         fault = Fault((), f"byte {raw[error.start]:#04x} is not UTF-8", "expected a text file in UTF-8", line)
         raise PlanError([fault], file) from None
-    return parse_plan(text, file)
 
 
-def parse_plan(text: str, file: str = "plan") -> Plan:
+def parse_plan(text: str, file: str = "plan", instead: Mapping[KeyPath, Any] | None = None) -> Plan:
     """Judge the text of a plan file; ``file`` is what faults call it.
 
+    ``instead`` are values to put in place of what stands at key paths, as when alternatives are compared.
     Raises :class:`~platemodel.faults.PlanError` with every fault that was found.
     """
     if not text.strip():
@@ -79,6 +88,8 @@ def parse_plan(text: str, file: str = "plan") -> Plan:
         lines = find_lines(text)
     except RecursionError:
         raise PlanError([Fault((), "is nested too deep", "expected a plan file in TOML")], file) from None
+    for path, value in (instead or {}).items():
+        _put(data, path, value, file)
     faults: list[Fault] = []
     whole: PlanFile | None = None
     try:
@@ -92,6 +103,16 @@ def parse_plan(text: str, file: str = "plan") -> Plan:
         placed.sort(key=lambda fault: fault.line or 0)
         raise PlanError(placed, file)
     return plan
+
+
+def _put(data: dict[str, Any], path: KeyPath, value: Any, file: str) -> None:
+    """Put a value at a key path, making the tables on the way."""
+    place: Any = data
+    for key in path[:-1]:
+        place = place.setdefault(key, {}) if isinstance(place, dict) else None
+    if not isinstance(place, dict):
+        raise PlanError([Fault(path, "is no key of a table", "expected one such as stock.kerf")], file)
+    place[path[-1]] = value
 
 
 def _once(faults: list[Fault]) -> list[Fault]:

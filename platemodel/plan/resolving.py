@@ -200,4 +200,40 @@ def _stock(work: Walls) -> values.Stock | None:
             work.fault(("stock", "lengths", number), f"{length:g} stands twice", "expected each length once")
     if stock.kerf >= min(stock.lengths):
         work.fault(("stock", "kerf"), f"a kerf of {stock.kerf:g} is longer than a board", "expected less")
-    return values.Stock(tuple(sorted(stock.lengths)), stock.kerf)
+    if stock.trim >= min(stock.lengths):
+        work.fault(("stock", "trim"), f"a trim of {stock.trim:g} leaves nothing of a board", "expected less")
+    for number, yard in enumerate(stock.yard):
+        if yard.length <= stock.trim:
+            found = f"a board of {yard.length:g} with a trim of {stock.trim:g} leaves nothing"
+            work.fault(("stock", "yard", number, "length"), found, "expected more")
+    prices = _prices(work, stock)
+    order = sorted(range(len(stock.lengths)), key=lambda number: stock.lengths[number])
+    return values.Stock(
+        lengths=tuple(stock.lengths[number] for number in order),
+        kerf=stock.kerf,
+        trim=stock.trim,
+        prices=None if prices is None else tuple(prices[number] for number in order),
+        yard=tuple(
+            values.YardBoards(yard.length, work.default_width if yard.width is None else yard.width, yard.count)
+            for yard in stock.yard
+        ),
+        keep=stock.keep,
+        spare=stock.spare,
+        ready=stock.ready,
+        effort=stock.effort,
+    )
+
+
+def _prices(work: Walls, stock: model.Stock) -> list[float] | None:
+    """The price of a board of each length, in the plan's order."""
+    if stock.prices is not None and stock.metre_price is not None:
+        work.fault(("stock", "metre_price"), "found beside prices", "expected one of the two")
+    if stock.prices is not None:
+        if len(stock.prices) != len(stock.lengths):
+            found = f"found {len(stock.prices)} prices for {len(stock.lengths)} lengths"
+            work.fault(("stock", "prices"), found, "expected a price for each of the lengths, in their order")
+            return None
+        return list(stock.prices)
+    if stock.metre_price is not None:
+        return [length / 1000 * stock.metre_price for length in stock.lengths]
+    return None

@@ -155,11 +155,38 @@ class LapRule:
 
 
 @dataclass(frozen=True)
+class YardBoards:
+    """Boards that are there already: length and width in mm, and how many."""
+
+    length: float
+    width: float
+    count: int
+
+
+@dataclass(frozen=True)
 class Stock:
-    """Lengths of boards, ascending, and kerf, mm."""
+    """Boards that can be had and what sawing takes; lengths in mm.
+
+    ``lengths`` ascend, ``prices`` are those of a board of each, None where no price is known. ``trim`` squares
+    a board's end; offcuts from ``keep`` on are kept; ``spare`` boards are bought beyond those needed, None: one
+    of the length bought most. ``ready``: whole boards are used uncut where that can be. ``effort`` is what the
+    solver may do, 0 for first fit.
+    """
 
     lengths: tuple[float, ...]
     kerf: float
+    trim: float = 0.0
+    prices: tuple[float, ...] | None = None
+    yard: tuple[YardBoards, ...] = ()
+    keep: float = 600.0
+    spare: int | None = None
+    ready: bool = False
+    effort: int = 2000
+
+    @functools.cached_property
+    def priced(self) -> tuple[tuple[float, float], ...]:
+        """Each length with what a board of it costs: its price, or its length where there are none."""
+        return tuple(zip(self.lengths, self.lengths if self.prices is None else self.prices, strict=True))
 
 
 @dataclass(frozen=True)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Sequence
 
+from platemodel.export.buying import buying
 from platemodel.frame.values import Board, Frame
 from platemodel.sheets.flow import BODY, BODY_LINE, Columns, inner
 from platemodel.sheets.form import SIZES, Room, part_name, scale_for, sheet
@@ -24,7 +24,7 @@ OFFCUT_WORDS = 36.0
 
 
 def positions(frame: Frame, board: Board) -> list[tuple[int, int]]:
-    """Where each piece of a board begins and ends, from the board's end, in whole mm.
+    """Where each piece of a board begins and ends, from the board's squared end, in whole mm.
 
     Every piece is as long on the tape as on its cut sheet, and kerfs are counted between pieces. A board so
     full that rounding would lead off its end is taped by exact places instead, each rounded once.
@@ -37,7 +37,7 @@ def positions(frame: Frame, board: Board) -> list[tuple[int, int]]:
         begin = math.ceil(reached + count * kerf - DUST)
         found.append((begin, begin + whole(length)))
         reached += whole(length)
-    if found[-1][1] <= board.length + DUST:
+    if found[-1][1] <= board.length - frame.plan.stock.trim + DUST:
         return found
     exact = [sum(lengths[:count]) + count * kerf for count in range(len(lengths))]
     return [(whole(begin), whole(begin + length)) for begin, length in zip(exact, lengths, strict=True)]
@@ -67,11 +67,12 @@ def _head(page: Page, room: Room, frame: Frame, first: bool) -> float:
     page.text(left, room.top + 8.0, "BOARDS" if first else "BOARDS, continued", 5.0, bold=True)
     if not first:
         return 12.0
-    counts = Counter((frame.pieces[board.pieces[0]].laid.width, board.length) for board in frame.boards)
     plate = frame.plan.plate
+    found = buying(frame)
     buy = "; ".join(
-        f"{count} of {length:g} × {across:g} × {plate.depth:g}"
-        for (across, length), count in sorted(counts.items(), reverse=True)
+        f"{line.count} of {line.length:g} × {line.width:g} × {line.depth:g}"
+        + (" from the yard" if line in found.yard else "")
+        for line in (*found.lines[::-1], *found.yard[::-1])
     )
     offset = width("BOARDS", 5.0, bold=True) + 5.0
     page.text(left + offset, room.top + 8.0, fitted(f"{plate.grade}: {buy}", 2.5, wide - offset), 2.5, bold=True)
@@ -85,9 +86,10 @@ def _head(page: Page, room: Room, frame: Frame, first: bool) -> float:
 
 
 def _notes(frame: Frame) -> Sequence[str]:
-    kerf = frame.plan.stock.kerf
+    kerf, trim = frame.plan.stock.kerf, frame.plan.stock.trim
+    square = f"square one end, at most {trim:g} off (hatched)" if trim else "its end square"
     return (
-        "Check that the board is as long and as wide as said and its end square. Hook the tape on that end once and "
+        f"Check that the board is as long and as wide as said and {square}. Hook the tape on that end once and "
         f"mark every figure from it; thick strokes are saw cuts, {kerf:g} wide, beyond the figure. Write the mark on "
         "each piece before the next one is sawn.",
         "Sight the board first: no knot, shake or wane in a lap. So that knots miss the laps, the pieces of a board "
@@ -102,7 +104,7 @@ def _notes(frame: Frame) -> Sequence[str]:
 def _board(flow: Columns, frame: Frame, number: int, board: Board, scale: float) -> None:
     """One board: what it is, its bar, and a box to tick with the figures of each piece."""
     taped = positions(frame, board)
-    short = board.offcut < TRIM
+    short = board.offcut + frame.plan.stock.trim < TRIM
     room = flow.width - BAR_LEFT
     # where the board must be measured, words stand right of its bar
     rows = _rows(frame, board, taped, board.length / scale if short else room)
@@ -156,8 +158,9 @@ def _rows(
 
 def _bar(page: Page, x: float, y: float, frame: Frame, board: Board, scale: float) -> None:
     """The board: pieces with their marks, saw cuts between them, the offcut hatched."""
-    kerf = frame.plan.stock.kerf
-    s = 0.0
+    kerf, s = frame.plan.stock.kerf, frame.plan.stock.trim
+    if s / scale > 0.3:
+        page.hatch([(x, y), (x + s / scale, y), (x + s / scale, y + BAR), (x, y + BAR)])
     for index in board.pieces:
         piece = frame.pieces[index]
         end = min(s + piece.length, board.length)

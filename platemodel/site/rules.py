@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from platemodel.frame.laps import Side, sides_by_run
 from platemodel.frame.runs import on_run
+from platemodel.frame.saving import SQUARING
 from platemodel.frame.sizes import REFERENCE_MOISTURE, allowed, at_moisture
 from platemodel.frame.splices import apart_wanted
 from platemodel.frame.strip import least_between
@@ -23,7 +24,7 @@ NHBC = "NHBC Standards 2020, 7.2.6"
 LEAST_LENGTH = 3000.0
 LEAST_BEARINGS = 3
 LEAST_DEPTH, LEAST_WIDTH = 38.0, 100.0
-TRIM = 10.0
+TRIM = SQUARING
 
 
 @dataclass(frozen=True)
@@ -189,7 +190,8 @@ def _jamming(frame: Frame) -> Iterator[str]:
 
 def _tight_boards(frame: Frame) -> Iterator[str]:
     for board in frame.boards:
-        if board.offcut < TRIM:
+        # what is squared off in any case is spare already
+        if board.offcut + frame.plan.stock.trim < TRIM:
             marks = " + ".join(frame.pieces[index].mark for index in board.pieces)
             yield f"{marks} from {board.length:g} leaves {board.offcut:.0f} mm; measure the board before it is cut"
 

@@ -15,7 +15,7 @@ from platemodel.frame.shape import TURNS, Cut, Shape, Turn, compare
 from platemodel.frame.timber import mass
 from platemodel.frame.types import types
 from platemodel.plan import parse_plan
-from platemodel.plan.values import Stock
+from platemodel.plan.values import Stock, YardBoards
 
 BOX = Spec(corners=((0, 0), (4000, 0), (4000, 3000), (0, 3000)), names=("front", "right", "back", "left"))
 
@@ -104,20 +104,34 @@ def test_pieces_within_a_hundredth_of_a_micrometre_are_one_type_and_beyond_are_t
     assert len(types([SKEW, far])[0]) == 2
 
 
-def test_boards_hold_their_pieces_and_kerfs() -> None:
-    stock = Stock((3000.0, 4000.0, 6000.0), 3.0)
-    found = boards([3000.0, 2994.0, 1000.0, 997.0, 996.0], stock)
-    assert sorted(index for board in found for index in board.pieces) == [0, 1, 2, 3, 4]
-    lengths = [3000.0, 2994.0, 1000.0, 997.0, 996.0]
-    for board in found:
-        used = sum(lengths[index] for index in board.pieces) + 3.0 * (len(board.pieces) - 1)
-        assert used <= board.length
-        assert board.offcut == pytest.approx(max(0.0, board.length - used - 3.0))
+def test_boards_hold_their_pieces_kerfs_and_trim() -> None:
+    lengths = [3000.0, 2984.0, 1000.0, 997.0, 986.0]
+    stock = Stock((3000.0, 4000.0, 6000.0), 3.0, trim=0.0)
+    for trim in (0.0, 10.0):
+        found, how = boards(lengths, 100.0, dataclasses.replace(stock, trim=trim))
+        assert sorted(index for board in found for index in board.pieces) == [0, 1, 2, 3, 4]
+        for board in found:
+            used = trim + sum(lengths[index] for index in board.pieces) + 3.0 * (len(board.pieces) - 1)
+            assert used <= board.length
+            assert board.offcut == pytest.approx(max(0.0, board.length - used - 3.0))
+        assert how.cost == sum(board.length for board in found) >= how.bound
 
 
 def test_two_pieces_and_one_kerf_fill_a_board_to_the_end() -> None:
-    assert [board.offcut for board in boards([2000.0, 1997.0], Stock((4000.0,), 3.0))] == [0.0]
-    assert len(boards([2000.0, 1998.0], Stock((4000.0,), 3.0))) == 2
+    assert [board.offcut for board in boards([2000.0, 1997.0], 100.0, Stock((4000.0,), 3.0))[0]] == [0.0]
+    assert len(boards([2000.0, 1998.0], 100.0, Stock((4000.0,), 3.0))[0]) == 2
+
+
+def test_boards_of_the_yard_come_first_and_are_not_bought() -> None:
+    yard = (YardBoards(2500.0, 100.0, 1), YardBoards(9000.0, 75.0, 5))
+    stock = Stock((3000.0,), 3.0, prices=(9.5,), yard=yard)
+    found, how = boards([2400.0, 2400.0, 2400.0], 100.0, stock)
+    assert sorted((board.length, board.yard, board.price) for board in found) == [
+        (2500.0, True, 0.0),
+        (3000.0, False, 9.5),
+        (3000.0, False, 9.5),
+    ]
+    assert (how.cost, how.priced) == (19.0, True)
 
 
 def test_a_mass() -> None:
