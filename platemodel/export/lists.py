@@ -5,11 +5,10 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from platemodel.frame.timber import mass
+from platemodel.export.buying import buying
 from platemodel.frame.values import Frame, Half, Piece
 
 _LAP = ("kind", "half", "mate", "from_y0", "from_yw", "to_y0", "to_yw")
@@ -69,30 +68,34 @@ def _lap(frame: Frame, half: Half) -> list[str]:
 
 
 def buying_list(frame: Frame) -> str:
-    """A row a length and width of board: how many, metres, mass, and what is cut from each."""
-    plate = frame.plan.plate
-    counts: Counter[tuple[float, float]] = Counter()
-    cut: dict[tuple[float, float], list[str]] = {}
-    for board in frame.boards:
-        width = frame.pieces[board.pieces[0]].laid.width
-        key = (width, board.length)
-        counts[key] += 1
-        cut.setdefault(key, []).append(" + ".join(frame.pieces[index].mark for index in board.pieces))
+    """A row a length and width of board to buy: how many, and what is cut from each needed one.
+
+    Metres, volume, mass and the whole price are of needed and spare boards together.
+    """
     rows = [
         [
-            _number(width),
-            _number(plate.depth),
-            plate.grade,
-            _number(length),
-            count,
-            f"{count * length / 1000:.2f}",
-            f"{mass(count * length * width * plate.depth, plate.grade):.1f}",
-            "; ".join(cut[(width, length)]),
+            _number(line.width),
+            _number(line.depth),
+            line.grade,
+            _number(line.length),
+            line.count,
+            line.spare,
+            f"{line.metres:.2f}",
+            f"{line.volume:.4f}",
+            f"{line.mass:.1f}",
+            _money(line.price),
+            _money(line.price_total),
+            "; ".join(" + ".join(frame.pieces[index].mark for index in pieces) for pieces in line.cut),
         ]
-        for (width, length), count in sorted(counts.items())
+        for line in buying(frame).lines
     ]
-    head = ["width_mm", "depth_mm", "grade", "length_mm", "count", "metres", "mass_kg", "pieces_a_board"]
-    return table(head, rows)
+    head = ["width_mm", "depth_mm", "grade", "length_mm", "count", "spare", "metres", "volume_m3", "mass_kg"]
+    return table([*head, "price_each", "price_total", "pieces_a_board"], rows)
+
+
+def _money(value: float | None) -> str:
+    """A price, nothing where none is known."""
+    return "" if value is None else f"{value:.2f}"
 
 
 def file_list(folder: Path, files: Sequence[tuple[str, str]]) -> str:

@@ -8,7 +8,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from platemodel import __version__
-from platemodel.frame.values import Frame, Half, Piece, Type
+from platemodel.export.buying import BoardLine, Waste, buying, gap_percent, sums
+from platemodel.export.fixings import fixings
+from platemodel.frame.values import Frame, Half, Piece, Purchase, Type
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Check, LapFigures, Proof
 
@@ -60,12 +62,86 @@ def report(
             {"length": board.length, "pieces": [marks[index] for index in board.pieces], "offcut": board.offcut}
             for board in frame.boards
         ],
+        "buying": _buying(frame),
+        "cutting": [_purchase(purchase) for purchase in frame.purchases],
         "proof": None if proof is None else _proof(proof),
         "origin": list(frame.origin),
         "rules": [
             {"rule": v.rule, "level": v.level, "source": v.source, "passed": v.passed, "where": v.where}
             for v in verdicts
         ],
+    }
+
+
+def _buying(frame: Frame) -> dict[str, Any]:
+    found, needed = buying(frame), fixings(frame)
+    total = sums(found.lines)
+    return {
+        "boards": [_boards(line) for line in found.lines],
+        "yard": [_boards(line) for line in found.yard],
+        "sum": {
+            "count": total.count,
+            "spare": total.spare,
+            "total": total.total,
+            "metres": total.metres,
+            "volume_m3": total.volume,
+            "mass_kg": total.mass,
+            "price": total.price,
+        },
+        "waste_percent": found.waste,
+        "waste": [_waste(waste) for waste in found.wastes],
+        "offcuts_kept": [{"width": off.width, "length": off.length, "count": off.count} for off in found.offcuts],
+        "fixings": {
+            "screws": needed.screws,
+            "screw_length": needed.screw,
+            "bearings": needed.bearings,
+            "truss_nails": needed.nails,
+        },
+    }
+
+
+def _boards(line: BoardLine) -> dict[str, Any]:
+    return {
+        "width": line.width,
+        "depth": line.depth,
+        "grade": line.grade,
+        "length": line.length,
+        "count": line.count,
+        "spare": line.spare,
+        "total": line.total,
+        "metres": line.metres,
+        "volume_m3": line.volume,
+        "mass_kg": line.mass,
+        "price_each": line.price,
+        "price_total": line.price_total,
+    }
+
+
+def _waste(waste: Waste) -> dict[str, Any]:
+    def percent(used: float | None) -> float | None:
+        return None if used is None else waste.percent(used)
+
+    return {
+        "width": waste.width,
+        "used": waste.used,
+        "net": waste.net,
+        "percent": percent(waste.used),
+        "percent_at_bound": percent(waste.bound),
+        "percent_at_first_fit": percent(waste.first_fit),
+    }
+
+
+def _purchase(purchase: Purchase) -> dict[str, Any]:
+    return {
+        "width": purchase.width,
+        "cost": purchase.cost,
+        "bound": purchase.bound,
+        "gap_percent": gap_percent(purchase),
+        "first_fit": purchase.first_fit,
+        "priced": purchase.priced,
+        "proved": purchase.proved,
+        "method": purchase.method,
+        "note": purchase.note,
     }
 
 

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 
 from platemodel.frame.values import Frame
 from platemodel.sheets.batch_sheet import batch_sheets
+from platemodel.sheets.buying_sheet import buying_sheets
 from platemodel.sheets.cover import cover_sheet
 from platemodel.sheets.cut_sheet import Batch, cut_sheets
 from platemodel.sheets.form import number, part_name, stamp_not_proved
@@ -30,6 +31,7 @@ _WORDS = {
     "laying": "Laying order",
     "laps": "Laps, exploded",
     "gauge": "Gauges, 1:1",
+    "buying": "Buying list",
     "batch": "Boards and batch of laps",
 }
 
@@ -43,6 +45,7 @@ def drawn(frame: Frame) -> dict[str, Page]:
         ("laying", laying_sheets(frame)),
         ("laps", lap_sheets(frame)),
         ("gauge", gauge_sheets(frame)),
+        ("buying", buying_sheets(frame)),
         ("batch", batch_sheets(frame)),
         *((kind.name, cut_sheets(frame, kind, batch)) for kind in frame.types),
     ):

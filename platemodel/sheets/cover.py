@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from platemodel.frame.timber import mass
+from platemodel.export.buying import buying, sums
 from platemodel.frame.values import Frame
 from platemodel.sheets.cover_words import CAUTIONS, advice_words, lifting_words, proof_words
 from platemodel.sheets.flow import BODY, SIDE, Columns, inner
@@ -153,21 +153,24 @@ def _counts(frame: Frame) -> list[str]:
     total = sum(piece.mass for piece in frame.pieces)
     kinds = Counter(joint.lap.kind for joint in frame.joints)
     laps = ", ".join(f"{kinds[kind]} {kind}" for kind in ("corner", "tee", "cross", "splice") if kinds[kind])
-    boards = Counter((frame.pieces[board.pieces[0]].laid.width, board.length) for board in frame.boards)
+    bought = buying(frame)
     many = len(widths) > 1
-    bought = ", ".join(
-        f"{count} of {length / 1000:g} m" + (f" × {across:g}" if many else "")
-        for (across, length), count in sorted(boards.items(), reverse=True)
+    boards = ", ".join(
+        f"{line.count} of {line.length / 1000:g} m"
+        + (f" × {line.width:g}" if many else "")
+        + (", from the yard" if line in bought.yard else "")
+        for line in (*bought.lines[::-1], *bought.yard[::-1])
     )
-    metres = sum(board.length for board in frame.boards) / 1000
-    timber = sum(board.length * frame.pieces[board.pieces[0]].laid.width * plate.depth for board in frame.boards)
+    ordered, there = sums(bought.lines), sums(bought.yard)
+    spare = f", {ordered.spare} spare with them" if ordered.spare else ""
     return [
         f"Plates: {section}, {plate.grade}",
         *size_words(frame),
         f"Pieces: {_of(len(frame.pieces), 'piece')} of {_of(len(frame.types), 'type')}, {total:.0f} kg in all",
         f"Laps: {len(frame.joints)}" + (f" ({laps})" if laps else ""),
-        f"Boards: {len(frame.boards)} ({bought})",
-        f"To buy and carry in: {metres:.1f} m, {mass(timber, plate.grade):.0f} kg",
+        f"Boards: {len(frame.boards)} ({boards})",
+        f"To buy and carry in: {ordered.metres:.1f} m, {ordered.mass:.0f} kg{spare}",
+        *([f"From the yard: {there.metres:.1f} m, {there.mass:.0f} kg"] if bought.yard else []),
         f"Masses at the mean density of {plate.grade}; wet or newly treated timber is heavier.",
     ]
 

@@ -65,7 +65,7 @@ def test_the_frame_line_leaves_20_mm_at_the_left_and_10_elsewhere(built: Built) 
         assert frame.width == 0.7
 
 
-KINDS = ("cover", "plan", "laying", "laps", "gauge", "batch")
+KINDS = ("cover", "plan", "laying", "laps", "gauge", "buying", "batch")
 """Sheets that every frame has, beside those of its types."""
 
 
@@ -87,7 +87,12 @@ def test_scales_are_of_iso_5455(built: Built) -> None:
         if first == "laps":
             # each view has its own beside it
             assert said == "as noted"
-        elif (first == "cover" and further) or (first == "batch" and not boards) or sheet.has("Laying list"):
+        elif (
+            first == "buying"
+            or (first == "cover" and further)
+            or (first == "batch" and not boards)
+            or sheet.has("Laying list")
+        ):
             # only words and tables
             assert said in ("–", "none")
         else:
@@ -166,8 +171,8 @@ def test_wide_lines_are_at_least_twice_the_narrow_ones(built: Built) -> None:
         assert all(stroke.width * 2 <= wide for stroke in inside if stroke.dashed), name
         assert min(stroke.width for stroke in inside) * 2 <= wide, name
         seen += 1
-    # plan and batch, laps where there are some, and the types
-    assert seen == 2 + bool(built.report["joints"]) + len(built.report["types"])
+    # plan, order and batch, laps where there are some, and the types
+    assert seen == 3 + bool(built.report["joints"]) + len(built.report["types"])
 
 
 def test_edges_of_gauges_are_narrow_and_their_half_depths_dashed(built: Built) -> None:
