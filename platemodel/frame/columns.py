@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import dataclasses
 import itertools
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -43,7 +44,6 @@ class Relaxed:
     bound: float
     columns: tuple[Pattern, ...]
     parts: tuple[float, ...]
-    ended: bool
 
 
 def _solver() -> tuple[Any, Any]:
@@ -122,8 +122,8 @@ class Master:
             raise SolverError("the solver failed")
         return self.model.getModelStatus()
 
-    def prices(self) -> tuple[list[float], list[float], list[float], bool]:
-        """Prices of kinds, charges of offers and parts of columns; whether no stand-in is needed."""
+    def prices(self) -> tuple[list[float], list[float], list[float]]:
+        """Prices of kinds, charges of offers and parts of columns."""
         if self.run() != self.library.HighsModelStatus.kOptimal:
             raise SolverError("the solver found no optimum of a linear program")
         solution = self.model.getSolution()
@@ -132,53 +132,56 @@ class Master:
         charges = list(self.task.costs)
         for offer, dual in zip(self.limits, duals[kinds:], strict=True):
             charges[offer] -= min(0.0, dual)
-        values = list(solution.col_value)
-        met = all(value < 1e-7 for value in values[: self.spare])
-        return [max(0.0, dual) for dual in duals[:kinds]], charges, values[self.spare :], met
+        return [max(0.0, dual) for dual in duals[:kinds]], charges, list(solution.col_value)[self.spare :]
 
 
 def relax(task: Task, seeds: Iterable[Pattern], unit: float, rounds: int, steps: int) -> Relaxed:
     """The linear program, columns added until none prices out or the rounds are spent."""
     on = pat.grid(task)
-    exact = on.exact
     master = Master(task, unit)
     master.stand_in()
     master.add(seeds)
     best: Relaxed | None = None
     for turn in itertools.count(1):
-        prices, charges, parts, _ = master.prices()
+        prices, charges, parts = master.prices()
         worth = pat.table(task, on, prices)
         found = pat.dear(task, on, worth, prices, charges, EACH_ROUND)
-        ended = exact and not found
-        bound = _bound(task, prices, charges, [float(worth[0, steps_]) for steps_ in on.rooms])
-        if not found and not exact:
+        worths = [float(worth[0, room]) for room in on.rooms]
+        if not found and not on.exact:
             try:
                 found = pat.some(task, on, worth, prices, charges, EACH_ROUND, steps)
                 if not found:
-                    ended, bound = True, _bound(task, prices, charges, [c + pat.slack(c) for c in charges])
+                    worths = [charge + pat.slack(charge) for charge in charges]
             except EffortSpentError:
-                found = []
+                pass
+        bounded = _bounded(task, prices, charges, worths)
+        if best is None or bounded.bound >= best.bound:
+            best = bounded
         columns = tuple(master.columns)
-        if best is None or bound >= best.bound:
-            best = Relaxed(tuple(prices), tuple(charges), bound, columns, tuple(parts), ended)
         if not master.add(found) or turn >= rounds:
-            # parts are of the last round, prices and bound of the round with the best bound
-            return dataclasses.replace(best, columns=columns, parts=tuple(parts), ended=ended)
+            return dataclasses.replace(best, columns=columns, parts=tuple(parts))
     raise AssertionError
 
 
-def _bound(task: Task, prices: Sequence[float], charges: Sequence[float], worths: Sequence[float]) -> float:
-    """Bound on the cost from prices: no pattern of an offer is worth more than ``worths`` says."""
+def _bounded(task: Task, prices: Sequence[float], charges: Sequence[float], worths: Sequence[float]) -> Relaxed:
+    """Prices at which no pattern is worth more than its offer's charge, and the bound they give.
+
+    ``worths`` says what a pattern of each offer is worth at most. Prices are scaled down until unlimited
+    offers are worth their boards; a limited offer's board may be worth more than it costs, and so much
+    is saved at most with each there is.
+    """
     scale = 1.0
     for offer, worth in enumerate(worths):
-        if not task.limited[offer] and worth > charges[offer]:
+        if not task.limited[offer] and task.most[offer] and worth > charges[offer]:
             scale = min(scale, charges[offer] / worth)
-    total = scale * sum(price * wanted for price, wanted in zip(prices, task.wanted, strict=True))
-    for offer, worth in enumerate(worths):
-        if task.limited[offer]:
-            # a limited offer's boards may be worth more than they cost: so much is saved at most
-            total -= task.most[offer] * max(0.0, scale * worth - task.costs[offer])
-    return total
+    saved = [
+        max(0.0, scale * worth - cost) if limit else 0.0
+        for worth, cost, limit in zip(worths, task.costs, task.limited, strict=True)
+    ]
+    scaled = tuple(scale * price for price in prices)
+    total = math.fsum(price * wanted for price, wanted in zip(scaled, task.wanted, strict=True))
+    total -= math.fsum(most * gain for most, gain in zip(task.most, saved, strict=True))
+    return Relaxed(scaled, tuple(cost + gain for cost, gain in zip(task.costs, saved, strict=True)), total, (), ())
 
 
 @dataclass(frozen=True)

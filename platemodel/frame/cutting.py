@@ -78,7 +78,7 @@ def cut(items: Sequence[float], offers: Sequence[Offer], kerf: float, trim: floa
     if effort > 0:
         seeds = [_counted(task, group, offer) for offer, group in fitted] if fitted else []
         try:
-            found = exact.solve(task, seeds, _cost(task, fitted) if fitted else None, unit, bound, effort)
+            found = exact.solve(task, seeds, unit, bound, effort)
         except columns.SolverError as error:
             note = f"cut by first fit: {error}"
         else:

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from platemodel.frame import patterns as pat
 from platemodel.frame.columns import LISTED, PLAIN, STEPS, Relaxed, clipped, dive, relax, whole
+from platemodel.frame.covering import cover
 from platemodel.frame.patterns import EffortSpentError, Pattern, Task
+
+FEW = 40
+"""Most pieces that are searched before a program is asked."""
+SEARCHED = 100
+"""Steps of that search per unit of effort."""
 
 
 @dataclass(frozen=True)
@@ -21,38 +28,38 @@ class Found:
     infeasible: bool = False
 
 
-def solve(task: Task, seeds: list[Pattern], cost: float | None, unit: float, bound: float, effort: int) -> Found:
-    """Cuttings cheaper than ``cost``, or as cheap with fewer boards, and a bound on the cost.
+def solve(task: Task, seeds: list[Pattern], unit: float, bound: float, effort: int) -> Found:
+    """Cuttings at least cost and with the fewest boards, and a bound on the cost.
 
-    ``unit`` is what all costs are whole multiples of, 0 where there is no such amount; ``bound`` a bound
-    that is known.
+    ``seeds`` are the boards of a cutting that is known, if there is one; ``unit`` is what all costs are
+    whole multiples of, 0 where there is no such amount; ``bound`` is a bound that is known.
 
     Raises:
         SolverError: where the solver is missing or fails.
 
     """
     scale = unit or max(task.costs) or 1.0
-    plain = _listed(task, None, None, PLAIN, effort)
+    known = [tuple(seeds)] if seeds else []
+    plain = _listed(task, None, None, PLAIN, min(effort * STEPS, 20 * PLAIN))
     if plain is not None:
-        return _decided(task, plain, [], cost, unit, scale, bound, True, "patterns", effort)
+        return _decided(task, plain, known, unit, scale, bound, True, "patterns", effort)
     relaxed = relax(task, seeds, scale, effort, effort * STEPS)
     bound = max(bound, relaxed.bound)
-    trials = []
+    cost = _least(task, known)
     if cost is None or not _reached(cost, bound, unit):
         dived = dive(task, relaxed, scale, effort)
         if dived is not None:
-            trials.append(tuple(dived))
-            dived_cost = paid(task, dived)
-            cost = dived_cost if cost is None else min(cost, dived_cost)
+            known.append(tuple(dived))
+            cost = _least(task, known)
     columns = None
     if cost is not None:
-        columns = _listed(task, relaxed, cost, LISTED, effort)
+        columns = _listed(task, relaxed, cost, LISTED, effort * STEPS)
     complete = columns is not None
     if columns is None:
         columns = sorted(clipped(task, [*relaxed.columns, *seeds]))
     if len(columns) > LISTED:
         columns = _nearest(relaxed, columns)
-    return _decided(task, columns, trials, cost, unit, scale, bound, complete, "columns", effort)
+    return _decided(task, columns, known, unit, scale, bound, complete, "columns", effort)
 
 
 def paid(task: Task, taken: list[Pattern] | tuple[Pattern, ...]) -> float:
@@ -65,7 +72,7 @@ def _reached(cost: float, bound: float, unit: float) -> bool:
     return cost - bound < (unit * (1.0 - 1e-6) if unit else 1e-6 * max(1.0, cost))
 
 
-def _listed(task: Task, relaxed: Relaxed | None, cost: float | None, most: int, effort: int) -> list[Pattern] | None:
+def _listed(task: Task, relaxed: Relaxed | None, cost: float | None, most: int, steps: int) -> list[Pattern] | None:
     """All patterns, or all that a cutting no dearer than ``cost`` may have; None where they are too many."""
     on = pat.grid(task)
     prices = relaxed.prices if relaxed else (0.0,) * len(task.sizes)
@@ -75,7 +82,7 @@ def _listed(task: Task, relaxed: Relaxed | None, cost: float | None, most: int, 
         gap = cost - relaxed.bound + 1e-6 * max(1.0, cost)
         least = [charge - gap for charge in relaxed.charges]
     try:
-        return pat.every(task, on, pat.table(task, on, prices), prices, least, most, effort * STEPS)
+        return pat.every(task, on, pat.table(task, on, prices), prices, least, most, steps)
     except EffortSpentError:
         return None
 
@@ -92,8 +99,7 @@ def _nearest(relaxed: Relaxed, columns: list[Pattern]) -> list[Pattern]:
 def _decided(
     task: Task,
     columns: list[Pattern],
-    trials: list[tuple[Pattern, ...]],
-    cost: float | None,
+    known: Sequence[tuple[Pattern, ...]],
     unit: float,
     scale: float,
     bound: float,
@@ -101,27 +107,72 @@ def _decided(
     method: str,
     effort: int,
 ) -> Found:
-    """Whole-number programs over the columns: least cost, then with that cost the fewest boards."""
-    note = ""
+    """Least cost over the columns, then with that cost the fewest boards; by search, or by program."""
+    trials, note = list(known), ""
+    cost = _least(task, trials)
+    left = [effort * SEARCHED]
+    try:
+        while sum(task.wanted) <= FEW and complete and (cost is None or not _reached(cost, bound, unit)):
+            # a step less than this cost is asked for, or any cost at all
+            step = unit or 5e-7 * max(1.0, cost or 0.0)
+            asked = sum(task.wanted) * max(task.costs) if cost is None else cost - step
+            found = cover(task, columns, asked, sum(task.wanted), left)
+            if found is None and cost is None:
+                return Found((), bound, method, "", True)
+            if found is None:
+                bound = max(bound, cost - step + (unit or 0.0) if cost is not None else bound)
+                break
+            trials.append(tuple(found))
+            cost = _least(task, trials)
+    except EffortSpentError:
+        pass
     if cost is None or not _reached(cost, bound, unit):
-        gap = 0.999 if unit else 1e-7
-        least = whole(task, columns, scale, effort, gap)
+        least = whole(task, columns, scale, effort, 0.999 if unit else 1e-7)
         if least.infeasible and complete and cost is None:
             return Found((), bound, method, "", True)
         if least.taken is not None:
             trials.append(least.taken)
-            paid_now = paid(task, least.taken)
-            cost = paid_now if cost is None else min(cost, paid_now)
-        if complete:
-            bound = max(bound, min(least.bound, cost if cost is not None else least.bound))
-            if least.done and cost is not None:
-                bound = max(bound, cost - (0.0 if unit else 1e-6 * max(1.0, cost)))
+            cost = _least(task, trials)
+        if complete and cost is not None:
+            proved = cost - (0.0 if unit else 5e-7 * max(1.0, cost))
+            bound = max(bound, proved if least.done else min(least.bound, cost))
         if cost is None or not _reached(cost, bound, unit):
             note = "effort spent before the least cost was proved"
-    if cost is not None and len(set(task.costs)) > 1 and len(columns) <= LISTED:
-        fewest = whole(task, columns, scale, effort, 0.999, cost)
-        if fewest.taken is not None:
-            trials.append(fewest.taken)
-        if not fewest.done and not note:
+    if cost is not None and len(set(task.costs)) > 1:
+        done = _fewest(task, columns, trials, cost, scale, effort)
+        if not done and not note:
             note = "effort spent before the fewest boards were proved"
     return Found(tuple(trials), bound, method, note)
+
+
+def _least(task: Task, trials: Sequence[tuple[Pattern, ...]]) -> float | None:
+    return min((paid(task, taken) for taken in trials), default=None)
+
+
+def _fewest(
+    task: Task, columns: list[Pattern], trials: list[tuple[Pattern, ...]], cost: float, scale: float, effort: int
+) -> bool:
+    """Add cuttings of that cost with fewer boards; whether there are none with fewer than the last."""
+    slack = 1e-6 * max(1.0, cost)
+    boards = min(len(taken) for taken in trials if paid(task, taken) <= cost + slack)
+    need = math.fsum(size * wanted for size, wanted in zip(task.sizes, task.wanted, strict=True))
+    usable = max(room for room, most in zip(task.rooms, task.most, strict=True) if most)
+    left = [effort * SEARCHED]
+    if sum(task.wanted) <= FEW:
+        try:
+            while (boards - 1) * usable >= need:
+                found = cover(task, columns, cost, boards - 1, left)
+                if found is None:
+                    break
+                trials.append(tuple(found))
+                boards = len(found)
+        except EffortSpentError:
+            pass
+        else:
+            return True
+    elif (boards - 1) * usable < need:
+        return True
+    fewest = whole(task, columns, scale, effort, 0.999, cost)
+    if fewest.taken is not None:
+        trials.append(fewest.taken)
+    return fewest.done
