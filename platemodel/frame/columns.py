@@ -22,12 +22,14 @@ from platemodel.frame.patterns import EffortSpentError, Pattern, Task
 PLAIN = 2000
 """Most patterns that are simply all listed."""
 LISTED = 6000
-"""Most patterns that a whole-number program is given."""
+"""Most patterns that are listed by what they cost too much."""
+GIVEN = 1500
+"""Most patterns that a whole-number program is given where it cannot prove anything."""
 STEPS = 400
 """Steps of a search for patterns per unit of effort."""
 EACH_ROUND = 400
 """Most columns added in a round."""
-SMALL = 40
+SMALL = 24
 """Pieces left over by rounding that are cut by an exact program of their own."""
 
 
@@ -197,9 +199,12 @@ class Whole:
 def whole(
     task: Task, columns: Sequence[Pattern], unit: float, nodes: int, gap: float, cost: float | None = None
 ) -> Whole:
-    """Least cost over patterns, or with the cost fixed the fewest boards; the bound is in money or boards."""
+    """Least cost over patterns, or with the cost fixed the fewest boards; the bound is in money or boards.
+
+    With no nodes parts of boards are allowed: only the bound is of use then.
+    """
     master = Master(task, unit)
-    master.add(columns, whole=True)
+    master.add(columns, whole=nodes > 0)
     model, library = master.model, master.library
     number = len(columns)
     if cost is not None:
@@ -212,6 +217,9 @@ def whole(
     model.setOptionValue("mip_max_stall_nodes", nodes)
     model.setOptionValue("mip_abs_gap", gap)
     status = master.run()
+    if not nodes:
+        value = model.getInfo().objective_function_value if status == library.HighsModelStatus.kOptimal else 0.0
+        return Whole(None, value * unit, False, False)
     infeasible = status == library.HighsModelStatus.kInfeasible
     info = model.getInfo()
     done = status == library.HighsModelStatus.kOptimal
@@ -252,7 +260,7 @@ def dive(task: Task, first: Relaxed, unit: float, effort: int) -> list[Pattern] 
         seeds = list(clipped(left, relaxed.columns))
         relaxed = relax(left, seeds, unit, max(1, min(15, effort // 20)), effort)
     if sum(left.wanted):
-        rest = whole(left, list(clipped(left, relaxed.columns))[:LISTED], unit, max(1, effort // 4), 0.0)
+        rest = whole(left, nearest(relaxed, clipped(left, relaxed.columns)), unit, max(1, effort // 20), 0.999)
         if rest.taken is None:
             return None
         taken += rest.taken
@@ -291,3 +299,12 @@ def clipped(task: Task, columns: Iterable[Pattern]) -> Iterable[Pattern]:
             ):
                 found[(other, fewer)] = None
     return found
+
+
+def nearest(relaxed: Relaxed, columns: Iterable[Pattern]) -> list[Pattern]:
+    """The columns that cost least too much at the prices, as many as a whole-number program is given."""
+
+    def over(pattern: Pattern) -> float:
+        return relaxed.charges[pattern[0]] - sum(relaxed.prices[kind] * count for kind, count in pattern[1])
+
+    return sorted(sorted(columns, key=lambda pattern: (round(over(pattern), 6), pattern))[:GIVEN])

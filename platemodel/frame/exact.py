@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from platemodel.frame import patterns as pat
-from platemodel.frame.columns import LISTED, PLAIN, STEPS, Relaxed, clipped, dive, relax, whole
+from platemodel.frame.columns import LISTED, PLAIN, STEPS, Relaxed, clipped, dive, nearest, relax, whole
 from platemodel.frame.covering import cover
 from platemodel.frame.patterns import EffortSpentError, Pattern, Task
 
 FEW = 40
 """Most pieces that are searched before a program is asked."""
+MANY = 200
+"""Most pieces for which a program is asked for fewer boards."""
 SEARCHED = 100
 """Steps of that search per unit of effort."""
 
@@ -56,9 +58,7 @@ def solve(task: Task, seeds: list[Pattern], unit: float, bound: float, effort: i
         columns = _listed(task, relaxed, cost, LISTED, effort * STEPS)
     complete = columns is not None
     if columns is None:
-        columns = sorted(clipped(task, [*relaxed.columns, *seeds]))
-    if len(columns) > LISTED:
-        columns = _nearest(relaxed, columns)
+        columns = nearest(relaxed, clipped(task, [*relaxed.columns, *seeds]))
     return _decided(task, columns, known, unit, scale, bound, complete, "columns", effort)
 
 
@@ -85,15 +85,6 @@ def _listed(task: Task, relaxed: Relaxed | None, cost: float | None, most: int, 
         return pat.every(task, on, pat.table(task, on, prices), prices, least, most, steps)
     except EffortSpentError:
         return None
-
-
-def _nearest(relaxed: Relaxed, columns: list[Pattern]) -> list[Pattern]:
-    """As many columns as a whole-number program is given, the least overpriced first."""
-
-    def over(pattern: Pattern) -> float:
-        return relaxed.charges[pattern[0]] - sum(relaxed.prices[kind] * count for kind, count in pattern[1])
-
-    return sorted(sorted(columns, key=lambda pattern: (round(over(pattern), 6), pattern))[:LISTED])
 
 
 def _decided(
@@ -127,7 +118,9 @@ def _decided(
     except EffortSpentError:
         pass
     if cost is None or not _reached(cost, bound, unit):
-        least = whole(task, columns, scale, effort, 0.999 if unit else 1e-7)
+        # where nothing is proved by it the program is not worth all nodes
+        nodes = effort if complete else max(1, effort // 20)
+        least = whole(task, columns, scale, nodes, 0.999 if unit else 1e-7)
         if least.infeasible and complete and cost is None:
             return Found((), bound, method, "", True)
         if least.taken is not None:
@@ -139,7 +132,7 @@ def _decided(
         if cost is None or not _reached(cost, bound, unit):
             note = "effort spent before the least cost was proved"
     if cost is not None and len(set(task.costs)) > 1:
-        done = _fewest(task, columns, trials, cost, scale, effort)
+        done = _fewest(task, columns, trials, cost, scale, effort, complete)
         if not done and not note:
             note = "effort spent before the fewest boards were proved"
     return Found(tuple(trials), bound, method, note)
@@ -150,7 +143,13 @@ def _least(task: Task, trials: Sequence[tuple[Pattern, ...]]) -> float | None:
 
 
 def _fewest(
-    task: Task, columns: list[Pattern], trials: list[tuple[Pattern, ...]], cost: float, scale: float, effort: int
+    task: Task,
+    columns: list[Pattern],
+    trials: list[tuple[Pattern, ...]],
+    cost: float,
+    scale: float,
+    effort: int,
+    complete: bool,
 ) -> bool:
     """Add cuttings of that cost with fewer boards; whether there are none with fewer than the last."""
     slack = 1e-6 * max(1.0, cost)
@@ -172,7 +171,11 @@ def _fewest(
             return True
     elif (boards - 1) * usable < need:
         return True
-    fewest = whole(task, columns, scale, effort, 0.999, cost)
+    if complete and whole(task, columns, scale, 0, 0.0, cost).bound > boards - 1 + 1e-6:
+        return True
+    if sum(task.wanted) > MANY or not complete:
+        return False
+    fewest = whole(task, columns, scale, max(1, effort // 4), 0.999, cost)
     if fewest.taken is not None:
         trials.append(fewest.taken)
     return fewest.done
