@@ -137,6 +137,7 @@ def _purchase(purchase: Purchase) -> dict[str, Any]:
         "cost": purchase.cost,
         "bound": purchase.bound,
         "gap_percent": gap_percent(purchase),
+        "bound_anywhere": purchase.anywhere,
         "first_fit": purchase.first_fit,
         "priced": purchase.priced,
         "proved": purchase.proved,

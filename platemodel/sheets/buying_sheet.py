@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from platemodel.export.buying import BoardLine, Buying, Offcut, Waste, buying, gap_percent, sums
 from platemodel.export.fixings import NAIL, NAILS_A_TRUSS, STRAP, STRAPS_APART, fixings
-from platemodel.frame.values import Frame
+from platemodel.frame.values import Frame, Purchase
 from platemodel.sheets.flow import BODY, BODY_LINE, BULLET, Columns, inner
 from platemodel.sheets.form import Room, part_name, sheet
 from platemodel.sheets.gauges import gauges
@@ -216,24 +216,33 @@ def _compared(waste: Waste, many: bool) -> str:
     if waste.bound is not None:
         # what is bought is what is used
         if purchase.proved:
-            least = "proved least"
+            least = "proved least for these pieces"
         else:
             least = f"the least possible is {waste.percent(waste.bound):.1f} % or more"
         fit = "" if waste.first_fit is None else f"; first fit would waste {waste.percent(waste.first_fit):.1f} %"
-        return _sentence(own + least + fit, purchase.proved, purchase.note)
+        return _sentence(own + least + fit, purchase)
     what = f"bought for {purchase.cost:.2f}" if purchase.priced else f"bought: {purchase.cost / 1000:.1f} m"
-    least = "proved least" if purchase.proved else f"at most {gap_percent(purchase):.1f} % above the least possible"
+    least = (
+        "proved least for these pieces"
+        if purchase.proved
+        else f"at most {gap_percent(purchase):.1f} % above the least possible"
+    )
     fit = ""
     if purchase.first_fit is not None:
         amount = f"{purchase.first_fit:.2f}" if purchase.priced else f"{purchase.first_fit / 1000:.1f} m"
         more = 100.0 * (purchase.first_fit / purchase.cost - 1.0) if purchase.cost > 0.0 else 0.0
         fit = f"; first fit would come to {amount}" + (f", {more:.1f} % more" if more >= 0.05 else "")
-    return _sentence(own + f"{what}, {least}{fit}", purchase.proved, purchase.note)
+    return _sentence(own + f"{what}, {least}{fit}", purchase)
 
 
-def _sentence(words: str, proved: bool, note: str) -> str:
+def _sentence(words: str, purchase: Purchase) -> str:
     words = words[0].upper() + words[1:] + "."
-    return words if proved or not note else f"{words} Not proved least: {note.rstrip('.')}."
+    if not purchase.proved and purchase.note:
+        words += f" Not proved least: {purchase.note.rstrip('.')}."
+    elsewhere = 100.0 * (1.0 - purchase.anywhere / purchase.cost) if purchase.cost > 0.0 else 0.0
+    if purchase.anywhere > 0.0 and elsewhere >= 0.05:
+        words += f" Splices in other places could save {elsewhere:.1f} % at most."
+    return words
 
 
 def _offcut_words(offcuts: Sequence[Offcut]) -> str:

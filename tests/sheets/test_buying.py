@@ -193,7 +193,7 @@ def test_waste_is_what_is_not_in_the_pieces() -> None:
     frame = ONE.frame()
     (piece,) = frame.pieces
     assert piece.length == 2000.0
-    purchase = Purchase(100.0, 4000.0, 2500.0, 8000.0, False, False, "by hand", "no effort was left")
+    purchase = Purchase(100.0, 4000.0, 2500.0, 8000.0, False, False, "by hand", "no effort was left", 2000.0)
     frame = with_boards(frame, [Board(4000.0, (0,), 1997.0)], purchase)
     found = buying(frame)
     (waste,) = found.wastes
@@ -206,6 +206,7 @@ def test_waste_is_what_is_not_in_the_pieces() -> None:
     assert "Waste: 50.0 %" in text
     assert "the least possible is 20.0 % or more; first fit would waste 75.0 %" in text.lower()
     assert "no effort was left" in text
+    assert "Splices in other places could save 50.0 % at most." in text
     assert "proved least." not in text.replace("Not proved least", "")
     values = report(frame, [], None)
     assert values["cutting"] == [
@@ -214,6 +215,7 @@ def test_waste_is_what_is_not_in_the_pieces() -> None:
             "cost": 4000.0,
             "bound": 2500.0,
             "gap_percent": pytest.approx(60.0),
+            "bound_anywhere": 2000.0,
             "first_fit": 8000.0,
             "priced": False,
             "proved": False,
@@ -230,7 +232,9 @@ def test_where_prices_are_known_money_is_compared() -> None:
     board = Board(4000.0, (0,), 1997.0, price=30.0)
     dear = Purchase(100.0, 30.0, 30.0, 45.0, True, True, "by hand", "")
     text = words(buying_sheets(with_boards(ONE.frame(), [board], dear)))
-    assert "Bought for 30.00, proved least; first fit would come to 45.00, 50.0 % more." in " ".join(text.split())
+    assert "Bought for 30.00, proved least for these pieces; first fit would come to 45.00, 50.0 % more." in " ".join(
+        text.split()
+    )
     (waste,) = buying(with_boards(ONE.frame(), [board], dear)).wastes
     assert (waste.bound, waste.first_fit) == (None, None)
 
