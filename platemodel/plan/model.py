@@ -116,9 +116,9 @@ class Stock(Table):
         int | None,
         Field(ge=0, le=1000, description="boards bought beyond those needed; default one of the length bought most"),
     ] = None
-    ready: Annotated[
-        bool, Field(description="true: splice so that whole boards are used uncut where that can be")
-    ] = False
+    ready: Annotated[bool, Field(description="true: splice so that whole boards are used uncut where that can be")] = (
+        False
+    )
     effort: Annotated[
         int, Field(ge=0, le=1_000_000, description="how much the solver may work for the least boards; 0: first fit")
     ] = 2000
