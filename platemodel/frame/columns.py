@@ -29,8 +29,8 @@ STEPS = 400
 """Steps of a search for patterns per unit of effort."""
 EACH_ROUND = 400
 """Most columns added in a round."""
-SMALL = 24
-"""Pieces left over by rounding that are cut by an exact program of their own."""
+SMALL = (24, 32)
+"""Pieces left over by rounding that a program of their own cuts; the next where the first falls short."""
 
 
 class SolverError(Exception):
@@ -233,11 +233,11 @@ def whole(
     return Whole(tuple(taken), bound, done, False)
 
 
-def dive(task: Task, first: Relaxed, unit: float, effort: int) -> list[Pattern] | None:
+def dive(task: Task, first: Relaxed, unit: float, small: int, effort: int) -> list[Pattern] | None:
     """A cutting by rounding: whole boards of the linear program are cut, and the rest is solved anew."""
     taken: list[Pattern] = []
     left, relaxed = task, first
-    while sum(left.wanted) > SMALL:
+    while sum(left.wanted) > small:
         order = sorted(
             range(len(relaxed.parts)),
             key=lambda index: (-round(relaxed.parts[index], 6), -_used(left, relaxed.columns[index][1]), index),

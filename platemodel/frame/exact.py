@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from platemodel.frame import patterns as pat
-from platemodel.frame.columns import LISTED, PLAIN, STEPS, Relaxed, clipped, dive, nearest, relax, whole
+from platemodel.frame.columns import LISTED, PLAIN, SMALL, STEPS, Relaxed, clipped, dive, nearest, relax, whole
 from platemodel.frame.covering import cover
 from platemodel.frame.patterns import EffortSpentError, Pattern, Task
 
@@ -15,6 +15,8 @@ FEW = 40
 """Most pieces that are searched before a program is asked."""
 MANY = 200
 """Most pieces for which a program is asked for fewer boards."""
+HEAVY = 3000
+"""Most patterns that many pieces are cut by in an exact program."""
 SEARCHED = 100
 """Steps of that search per unit of effort."""
 
@@ -49,13 +51,19 @@ def solve(task: Task, seeds: list[Pattern], unit: float, bound: float, effort: i
     bound = max(bound, relaxed.bound)
     cost = _least(task, known)
     if cost is None or not _reached(cost, bound, unit):
-        dived = dive(task, relaxed, scale, effort)
-        if dived is not None:
-            known.append(tuple(dived))
-            cost = _least(task, known)
+        for small in SMALL:
+            dived = dive(task, relaxed, scale, small, effort)
+            if dived is not None:
+                known.append(tuple(dived))
+                cost = _least(task, known)
+            if cost is not None and _reached(cost, bound, unit):
+                break
     columns = None
     if cost is not None:
         columns = _listed(task, relaxed, cost, LISTED, effort * STEPS)
+    # a program over very many patterns of many pieces may take minutes before its first node
+    if columns is not None and len(columns) > HEAVY and sum(task.wanted) > FEW:
+        columns = None
     complete = columns is not None
     if columns is None:
         columns = nearest(relaxed, clipped(task, [*relaxed.columns, *seeds]))
