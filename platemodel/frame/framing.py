@@ -13,7 +13,7 @@ from platemodel.frame.laps import Lap, Side, gap_expected, laps, sides_by_run, s
 from platemodel.frame.marks import piece_mark, run_letter
 from platemodel.frame.pieces import Timber, divide, laid_shape, walls_of
 from platemodel.frame.runs import Run, on_run, run_at, runs
-from platemodel.frame.saving import choose, least_cost, wished_lengths
+from platemodel.frame.saving import MANY, choose, least_cost, wished_lengths
 from platemodel.frame.shape import Shape, Turn, turned_lines
 from platemodel.frame.splices import Stretch, splice_rules, stretches
 from platemodel.frame.strip import Point, shifted
@@ -45,10 +45,16 @@ def decide(plan: Plan) -> Frame:
         for index, run in enumerate(lines)
     ]
     lines, fixed, touching, _ = laps(plan, turned)
-    joints, bounds, faults = _with_splices(plan, lines, fixed)
-    if faults:
-        raise plan.error(*faults)
-    return _assemble(plan, lines, joints, touching, bounds)
+    found: list[Frame] = []
+    for alike in (False, True):
+        joints, bounds, faults = _with_splices(plan, lines, fixed, alike)
+        if faults:
+            raise plan.error(*faults)
+        found.append(_assemble(plan, lines, joints, touching, bounds))
+        if len(joints) == len(fixed) or len(found[0].pieces) > MANY:
+            break
+    # of what costs the same, the fewer kinds of piece
+    return min(found, key=lambda frame: (sum(how.cost for how in frame.purchases), len(frame.boards), len(frame.types)))
 
 
 def _backward(
@@ -90,9 +96,12 @@ def _backward(
 
 
 def _with_splices(
-    plan: Plan, lines: Sequence[Run], fixed: Sequence[Lap]
+    plan: Plan, lines: Sequence[Run], fixed: Sequence[Lap], alike: bool
 ) -> tuple[list[Lap], dict[float, float], list[Fault]]:
-    """The fixed laps and, after them, the splices run by run; and by plate width what boards come to at least."""
+    """The fixed laps and, after them, the splices run by run; and by plate width what boards come to at least.
+
+    ``alike``: pieces of one run that are as long as each other are looked at too.
+    """
     found = list(fixed)
     faults: list[Fault] = []
     asked: dict[int, list[tuple[float, tuple[str | int, ...]]]] = {}
@@ -132,7 +141,7 @@ def _with_splices(
         loose = [
             (index, stretch)
             for index in free
-            for stretch in stretches(plan, lines[index], sides[index], asked.get(index, []), wished)[0]
+            for stretch in stretches(plan, lines[index], sides[index], asked.get(index, []), wished, alike)[0]
             if stretch.ways != ((),)
         ]
         for (index, stretch), way in zip(loose, choose(standing, [one for _, one in loose], plan.stock), strict=True):

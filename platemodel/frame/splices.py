@@ -138,11 +138,13 @@ def stretches(
     sides: Sequence[Side],
     fixed: Sequence[tuple[float, tuple[str | int, ...]]],
     wished: Sequence[float] = (),
+    alike: bool = False,
 ) -> tuple[list[Stretch], list[float], list[Fault]]:
     """The stretches of a run, with the ways to lengthen each, and the splices that the user asks for.
 
     ``sides`` are the laps on the run, ``fixed`` the splices asked for, each with its key path, and ``wished``
     lengths of pieces (mm) that would be of use; without any only the first way of each stretch is looked for.
+    ``alike``: pieces of one length are of use too.
     Positions are taken from the run's low end in whole millimetres of the pieces where that can be.
     """
     rules = splice_rules(plan, run)
@@ -163,7 +165,7 @@ def stretches(
         free = _free(blocked, low, high)
         ways: list[tuple[float, ...]] = []
         for least in LEAST_PIECES:
-            ways = _fewest(free, low, high, rules, least, base, wished)
+            ways = _fewest(free, low, high, rules, least, base, wished, alike)
             if ways:
                 break
         if ways:
@@ -215,6 +217,7 @@ def _fewest(
     least: float,
     base: float,
     wished: Sequence[float] = (),
+    alike: bool = False,
 ) -> list[tuple[float, ...]]:
     """As few splices as will do between two middles, in the ways there are; none if none do.
 
@@ -238,12 +241,14 @@ def _fewest(
             return []
         backward.append(following)
     ways: list[tuple[float, ...]] = [()]
-    for reachable in reversed(backward):
+    for still, reachable in zip(range(len(backward), 0, -1), reversed(backward), strict=True):
         grown_ways: list[tuple[float, ...]] = []
         for way in ways:
             here, shortest = (way[-1], step) if way else (low, max(least - overlap, 0.0))
             choices = _clip(reachable, here + shortest, here + reach)
-            places = _places(choices, here, high, rules, base - overlap / 2, wished)
+            # as long as those that are still to come
+            asked = ((high - here) / (still + 1) + overlap, *wished) if alike else wished
+            places = _places(choices, here, high, rules, base - overlap / 2, asked)
             grown_ways += [(*way, at) for at in places]
         # the first ways of a long run are many enough
         ways = grown_ways[:MOST_WAYS]
