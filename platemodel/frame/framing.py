@@ -45,16 +45,16 @@ def decide(plan: Plan) -> Frame:
         for index, run in enumerate(lines)
     ]
     lines, fixed, touching, _ = laps(plan, turned)
-    found: list[Frame] = []
+    ways: list[Frame] = []
     for alike in (False, True):
         joints, bounds, faults = _with_splices(plan, lines, fixed, alike)
         if faults:
             raise plan.error(*faults)
-        found.append(_assemble(plan, lines, joints, touching, bounds))
-        if len(joints) == len(fixed) or len(found[0].pieces) > MANY:
+        ways.append(_assemble(plan, lines, joints, touching, bounds))
+        if len(joints) == len(fixed) or len(ways[0].pieces) > MANY:
             break
     # of what costs the same, the fewer kinds of piece
-    return min(found, key=lambda frame: (sum(how.cost for how in frame.purchases), len(frame.boards), len(frame.types)))
+    return min(ways, key=lambda frame: (sum(how.cost for how in frame.purchases), len(frame.boards), len(frame.types)))
 
 
 def _backward(

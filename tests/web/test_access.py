@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from pypdf import PdfReader
-from web_pages import ROOT, Opened, Opener
+from web_pages import ROOT, Opened, Opener, reload
 
 from platemodel.solid.colours import ROLE_COLOUR
 
@@ -81,12 +81,7 @@ def test_the_chosen_theme_is_kept(open_page: Opener) -> None:
     page = open_page(color_scheme="light").page
     page.click("#theme")
     page.wait_for_selector("html[data-theme=dark]")
-    # a browser stores a little later, on a busy machine much later; reading again changes nothing
-    for _ in range(10):
-        page.wait_for_timeout(300)
-        page.reload()
-        if page.locator("html").get_attribute("data-theme") == "dark":
-            break
+    reload(page, lambda: page.locator("html").get_attribute("data-theme") == "dark")
     assert page.locator("html").get_attribute("data-theme") == "dark"
     assert page.locator("#theme").inner_text() == "Light"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from bench.terrace import terrace
-from web_pages import Opener
+from web_pages import Opener, reload
 
 from platemodel.export.report import report
 from platemodel.frame import decide
@@ -35,5 +35,5 @@ def test_four_hundred_pieces_are_picked_stepped_through_and_ticked(open_page: Op
     assert page.locator(".labels .picked").inner_text().split()[0] == opened.picked
     page.locator("#list li").nth(120).get_by_label("cut").check()
     assert page.locator("#progress").inner_text() == "Cut 1 of 400, laid 0 of 400."
-    page.reload()
+    reload(page, lambda: page.locator("#progress").inner_text().startswith("Cut 1"))
     assert page.locator("#progress").inner_text() == "Cut 1 of 400, laid 0 of 400."

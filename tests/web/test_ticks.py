@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from web_pages import ROOT, Opener, write_page
+from web_pages import ROOT, Opener, reload, write_page
 
 BLOCKED = """
 Object.defineProperty(window, "localStorage", { get() { throw new DOMException("no", "SecurityError"); } });
@@ -28,13 +28,13 @@ def test_ticks_are_kept_and_lead_to_the_next_piece(open_page: Opener) -> None:
     assert page.locator("#next .mark").inner_text().split()[0] == "A1"
     page.wait_for_timeout(PAUSE)
     page.locator("#next").get_by_role("button", name="Mark A1 laid").click()
-    page.reload()
+    reload(page, lambda: page.locator("#progress").inner_text() == "Cut 1 of 13, laid 1 of 13.")
     assert page.get_by_label("A1 cut").is_checked()
     assert page.get_by_label("A1 laid").is_checked()
     assert not page.get_by_label("A2 cut").is_checked()
     assert page.locator("#progress").inner_text() == "Cut 1 of 13, laid 1 of 13."
     page.get_by_label("A1 laid").uncheck()
-    page.reload()
+    reload(page, lambda: not page.get_by_label("A1 laid").is_checked())
     assert not page.get_by_label("A1 laid").is_checked()
 
 
@@ -93,7 +93,7 @@ def test_a_changed_piece_is_no_longer_ticked(open_page: Opener, tmp_path: Path) 
     path = write_page(tmp_path / "job", PLAN)
     page = open_page(path).page
     page.get_by_label("A1 cut").check()
-    page.reload()
+    reload(page, page.get_by_label("A1 cut").is_checked)
     assert page.get_by_label("A1 cut").is_checked()
     assert "[lap]" not in PLAN
     write_page(tmp_path / "job", f"{PLAN}\n[lap]\nclearance = 2\n")

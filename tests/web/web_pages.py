@@ -60,6 +60,15 @@ class Opened:
 Opener = Callable[..., Opened]
 
 
+def reload(page: Page, seen: Callable[[], bool]) -> None:
+    """Load a page anew until what it has stored is seen, if ever: a busy browser stores later than it answers."""
+    for _ in range(10):
+        page.wait_for_timeout(200)
+        page.reload()
+        if seen():
+            return
+
+
 def shows(opened: Opened, mark: str, kind: str) -> None:
     """Check that every part of the page shows a piece, and the sheet its type."""
     page = opened.page
