@@ -15,12 +15,15 @@ from platemodel.frame.pieces import Timber, divide, laid_shape, walls_of
 from platemodel.frame.runs import Run, on_run, run_at, runs
 from platemodel.frame.saving import MANY, choose, least_cost, wished_lengths
 from platemodel.frame.shape import Shape, Turn, turned_lines
-from platemodel.frame.splices import Stretch, splice_rules, stretches
+from platemodel.frame.splices import MOST_WAYS, Stretch, splice_rules, stretches
 from platemodel.frame.strip import Point, shifted
 from platemodel.frame.timber import mass
 from platemodel.frame.types import types
 from platemodel.frame.values import Board, Frame, Half, Joint, Piece, Purchase, Type
 from platemodel.plan.values import Plan
+
+ALL_WAYS = 12_000
+"""Ways to lengthen runs that are looked at in all."""
 
 
 def decide(plan: Plan) -> Frame:
@@ -51,7 +54,7 @@ def decide(plan: Plan) -> Frame:
         if faults:
             raise plan.error(*faults)
         ways.append(_assemble(plan, lines, joints, touching, bounds))
-        if len(joints) == len(fixed) or len(ways[0].pieces) > MANY:
+        if len(joints) == len(fixed) or len(ways[0].pieces) > MANY or plan.stock.ready or not plan.stock.effort:
             break
     # of what costs the same, the fewer kinds of piece
     return min(ways, key=lambda frame: (sum(how.cost for how in frame.purchases), len(frame.boards), len(frame.types)))
@@ -138,10 +141,15 @@ def _with_splices(
         ]
         bounds[width] = least_cost(standing, [one for i in free for one in plain[i] if one.ways != ((),)], plan.stock)
         wished = wished_lengths(plan.stock, standing)
+        most = max(8, min(MOST_WAYS, ALL_WAYS // max(1, len(free))))
         loose = [
             (index, stretch)
             for index in free
-            for stretch in stretches(plan, lines[index], sides[index], asked.get(index, []), wished, alike)[0]
+            for stretch in (
+                stretches(plan, lines[index], sides[index], asked.get(index, []), wished, alike, most)[0]
+                if wished
+                else plain[index]
+            )
             if stretch.ways != ((),)
         ]
         for (index, stretch), way in zip(loose, choose(standing, [one for _, one in loose], plan.stock), strict=True):

@@ -19,6 +19,9 @@ from platemodel.plan.values import Stock
 MANY = 150
 """Of more pieces each is judged by the board that it would need alone."""
 ROUNDS = 6
+PLACINGS = 20
+"""Pieces that may be put on boards in trying places, for each unit of the plan's effort."""
+MOST_WISHED = 80
 SQUARING = 10.0
 """A board with less left (mm) may be too short once its end is squared; common practice."""
 MOST_TOGETHER = 6
@@ -26,14 +29,23 @@ FIT = 1e-4
 
 
 def wished_lengths(stock: Stock, lengths: Iterable[float]) -> tuple[float, ...]:
-    """Lengths of pieces that fill boards: alone, by halves, or beside pieces that are there already, mm."""
+    """Lengths of pieces that fill boards: alone, by halves, or beside pieces that are there already, mm.
+
+    None where places are not to be chosen, and those alone where there are very many.
+    """
+    if stock.ready or stock.effort == 0:
+        return ()
     usable = [length - stock.trim for length in stock.lengths]
     usable += [item.length - stock.trim for item in stock.yard]
     there = sorted({round(length, 3) for length in lengths})
     spare = max(0.0, SQUARING - stock.trim)
     usable += [length - spare for length in usable]
     found = {*usable, *((length - stock.kerf) / 2 for length in usable), *there}
-    found |= {board - stock.kerf - length for board, length in itertools.product(usable, there)}
+    beside = {board - stock.kerf - length for board, length in itertools.product(usable, there)}
+    if len(found) + len(beside) <= MOST_WISHED:
+        found |= beside
+    elif len(found) > MOST_WISHED:
+        found = set(usable)
     return tuple(sorted(length for length in found if length > 0))
 
 
@@ -42,7 +54,7 @@ def choose(fixed: Sequence[float], some: Sequence[Stretch], stock: Stock) -> lis
     taken = [0] * len(some)
     # in an order that does not depend on how the walls were drawn
     free = sorted((number for number, stretch in enumerate(some) if len(stretch.ways) > 1), key=lambda n: _key(some[n]))
-    if stock.ready or stock.effort == 0 or not free:
+    if not free:
         return taken
     if len(fixed) + sum(len(stretch.lengths(0)) for stretch in some) > MANY:
         return _additive(some, stock)
@@ -51,15 +63,16 @@ def choose(fixed: Sequence[float], some: Sequence[Stretch], stock: Stock) -> lis
         ways = zip(some, choice, strict=True)
         return _cost([*fixed, *(length for stretch, way in ways for length in stretch.lengths(way))], stock)
 
-    budget = stock.effort
+    budget = stock.effort * PLACINGS
+    count = len(fixed) + sum(len(stretch.lengths(0)) for stretch in some)
     reached = judged(taken)
     for _ in range(ROUNDS):
         before = reached
         for number in free:
             for way in range(len(some[number].ways)):
-                if budget == 0:
+                if budget < count:
                     return taken
-                budget -= 1
+                budget -= count
                 tried = [*taken[:number], way, *taken[number + 1 :]]
                 found = judged(tried)
                 if found < reached:

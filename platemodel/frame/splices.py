@@ -22,7 +22,7 @@ LEAST_PIECES = (3000.0, 2400.0, 1800.0, 1200.0, 600.0, 0.0)
 """Least plate lengths that are looked for, one after the other, mm: the first of NHBC Standards 2020, 7.2.6."""
 
 MOST_WAYS = 400
-"""Ways to lengthen one stretch that are looked at."""
+"""Ways to lengthen one run that are looked at, fewer where there are many runs."""
 
 DUST = 1e-6
 """Places on a run are told apart down to this (mm)."""
@@ -139,12 +139,13 @@ def stretches(
     fixed: Sequence[tuple[float, tuple[str | int, ...]]],
     wished: Sequence[float] = (),
     alike: bool = False,
+    most: int = MOST_WAYS,
 ) -> tuple[list[Stretch], list[float], list[Fault]]:
     """The stretches of a run, with the ways to lengthen each, and the splices that the user asks for.
 
     ``sides`` are the laps on the run, ``fixed`` the splices asked for, each with its key path, and ``wished``
     lengths of pieces (mm) that would be of use; without any only the first way of each stretch is looked for.
-    ``alike``: pieces of one length are of use too.
+    ``alike``: pieces of one length are of use too; ``most`` ways are looked at.
     Positions are taken from the run's low end in whole millimetres of the pieces where that can be.
     """
     rules = splice_rules(plan, run)
@@ -165,7 +166,7 @@ def stretches(
         free = _free(blocked, low, high)
         ways: list[tuple[float, ...]] = []
         for least in LEAST_PIECES:
-            ways = _fewest(free, low, high, rules, least, base, wished, alike)
+            ways = _fewest(free, low, high, rules, least, base, wished, alike, most)
             if ways:
                 break
         if ways:
@@ -218,6 +219,7 @@ def _fewest(
     base: float,
     wished: Sequence[float] = (),
     alike: bool = False,
+    most: int = 1,
 ) -> list[tuple[float, ...]]:
     """As few splices as will do between two middles, in the ways there are; none if none do.
 
@@ -251,7 +253,7 @@ def _fewest(
             places = _places(choices, here, high, rules, base - overlap / 2, asked)
             grown_ways += [(*way, at) for at in places]
         # the first ways of a long run are many enough
-        ways = grown_ways[:MOST_WAYS]
+        ways = grown_ways[:most]
     return ways
 
 
