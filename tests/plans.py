@@ -78,7 +78,8 @@ class Spec:
                 "job": {"title": "Made by a test"},
                 "plate": plate,
                 "lap": lap,
-                "stock": {"lengths": list(self.stock)},
+                # little effort: what is tested is the geometry, and many plans
+                "stock": {"lengths": list(self.stock), "effort": 40},
                 "shell": [shell],
                 "cross": [
                     {"name": name, "leaf": self.leaf, "from": list(start), "to": list(end)}

@@ -8,7 +8,7 @@ import sys
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from platemodel.frame import columns
@@ -114,11 +114,13 @@ def test_another_offer_never_makes_it_dearer(
 @given(items_, kerfs, st.randoms(use_true_random=False))
 def test_columns_find_the_cost_that_all_patterns_give(items: list[float], kerf: float, chance: object) -> None:
     plain = cut(items, OFFERS, kerf)
+    # of very many short pieces there are too many patterns to list
+    assume(plain.method == "patterns")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("platemodel.frame.exact.PLAIN", 0)
         found = cut(items, OFFERS, kerf)
     check(found, items, OFFERS, kerf, 0.0)
-    assert (plain.method, found.method) == ("patterns", "columns")
+    assert found.method == "columns"
     assert plain.proved
     assert found.cost == plain.cost
     assert len(found.boards) == len(plain.boards)
