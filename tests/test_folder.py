@@ -266,6 +266,9 @@ def test_swap_that_fails_halfway_puts_the_earlier_results_back(tmp_path: Any, mo
 
 
 def test_stop_in_the_middle_of_a_swap_is_too_late(tmp_path: Any, monkeypatch: Any) -> None:
+    # a library used by an earlier test of this process may have taken Ctrl-C for itself
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
     target = tmp_path / "out"
     publish_files(target, FIRST)
     real = os.rename

@@ -111,6 +111,8 @@ def least(items: list[int], offers: list[tuple[int, int, int | None]], kerf: int
     model.minimize(sum((cost * 100 + 1) * used for used, cost in boards))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
+    # else it takes Ctrl-C for itself, and keeps it from the tests that come after
+    solver.parameters.catch_sigint_signal = False
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return None
