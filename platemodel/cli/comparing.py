@@ -19,8 +19,6 @@ from platemodel.plan import model
 
 MOST = 200
 """Combinations that are tried; more is a slip."""
-MINUTES_A_HALF = 2.0
-"""Minutes to saw one half once the saw is set; common practice."""
 
 _TABLES: dict[str, type[model.Table]] = {
     "job": model.Job,
@@ -68,24 +66,22 @@ HEAD = (
 
 def figures(frame: Frame) -> Figures:
     """The figures of a frame by which it is compared."""
+    from platemodel.export.buying import MINUTES_A_HALF, buying, width_of
     from platemodel.frame.timber import mass
     from platemodel.sheets.gauges import gauges
 
     plate = frame.plan.plate
-    used = [(board, frame.pieces[board.pieces[0]].laid.width) for board in frame.boards]
-    bought = [(board, width) for board, width in used if not board.yard]
-    timber = sum(board.length * width for board, width in used)
-    net = sum(piece.length * piece.laid.width for piece in frame.pieces)
-    prices = [board.price for board, _ in bought]
+    bought = [board for board in frame.boards if not board.yard]
+    prices = [board.price for board in bought]
     return Figures(
         pieces=len(frame.pieces),
         types=len(frame.types),
         settings=len(gauges(frame)),
         laps=len(frame.joints),
         boards=len(bought),
-        metres=sum(board.length for board, _ in bought) / 1000,
-        waste=100 * (1 - net / timber),
-        mass=mass(sum(board.length * width for board, width in bought) * plate.depth, plate.grade),
+        metres=sum(board.length for board in bought) / 1000,
+        waste=buying(frame).waste,
+        mass=mass(sum(board.length * width_of(frame, board) for board in bought) * plate.depth, plate.grade),
         price=None if None in prices else sum(price for price in prices if price is not None),
         minutes=MINUTES_A_HALF * sum(len(piece.halves) for piece in frame.pieces),
     )

@@ -7,10 +7,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from platemodel.frame.timber import mass
 from platemodel.frame.values import Board, Frame, Purchase
+
+MINUTES_A_HALF = 2
+"""Marking and sawing one half of a lap, minutes; common practice."""
 
 SPARE = 1
 """Boards of each width bought beyond those needed where the plan does not say how many; common practice."""
@@ -153,6 +156,11 @@ def gap_percent(purchase: Purchase) -> float:
     return 100.0 * (purchase.cost - purchase.bound) / purchase.bound if purchase.bound > 0.0 else 0.0
 
 
+def money(value: float | None) -> str:
+    """An amount of money in figures, nothing where none is known."""
+    return "" if value is None else f"{value:.2f}"
+
+
 def width_of(frame: Frame, board: Board) -> float:
     """The width of a board, mm: that of the pieces cut from it."""
     return frame.pieces[board.pieces[0]].laid.width
@@ -186,19 +194,7 @@ def _with_spare(lines: Sequence[BoardLine], spare: int | None) -> tuple[BoardLin
         if other is None or (line.count, line.length) > (other.count, other.length):
             most[line.width] = line
     beyond = SPARE if spare is None else spare
-    return tuple(
-        BoardLine(
-            line.width,
-            line.depth,
-            line.grade,
-            line.length,
-            line.count,
-            beyond if most[line.width] is line else 0,
-            line.price,
-            line.cut,
-        )
-        for line in lines
-    )
+    return tuple(replace(line, spare=beyond) if most[line.width] is line else line for line in lines)
 
 
 def _wastes(frame: Frame) -> tuple[Waste, ...]:

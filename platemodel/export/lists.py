@@ -8,7 +8,7 @@ import io
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from platemodel.export.buying import buying
+from platemodel.export.buying import buying, money
 from platemodel.frame.values import Frame, Half, Piece
 
 _LAP = ("kind", "half", "mate", "from_y0", "from_yw", "to_y0", "to_yw")
@@ -83,19 +83,14 @@ def buying_list(frame: Frame) -> str:
             f"{line.metres:.2f}",
             f"{line.volume:.4f}",
             f"{line.mass:.1f}",
-            _money(line.price),
-            _money(line.price_total),
+            money(line.price),
+            money(line.price_total),
             "; ".join(" + ".join(frame.pieces[index].mark for index in pieces) for pieces in line.cut),
         ]
         for line in buying(frame).lines
     ]
     head = ["width_mm", "depth_mm", "grade", "length_mm", "count", "spare", "metres", "volume_m3", "mass_kg"]
     return table([*head, "price_each", "price_total", "pieces_a_board"], rows)
-
-
-def _money(value: float | None) -> str:
-    """A price, nothing where none is known."""
-    return "" if value is None else f"{value:.2f}"
 
 
 def file_list(folder: Path, files: Sequence[tuple[str, str]]) -> str:

@@ -15,8 +15,7 @@ def boards(lengths: Sequence[float], width: float, stock: Stock) -> tuple[tuple[
     Boards of the yard of that width come first, for they cost nothing; of the others the least length is
     bought, or where the plan gives prices the least is paid.
     """
-    costs = stock.lengths if stock.prices is None else stock.prices
-    bought = [Offer(length, cost) for length, cost in zip(stock.lengths, costs, strict=True)]
+    bought = [Offer(length, cost) for length, cost in stock.priced]
     yard = [Offer(item.length, 0.0, item.count) for item in stock.yard if item.width == width]
     offers = [*bought, *yard]
     found = cut(lengths, offers, stock.kerf, stock.trim, stock.effort)

@@ -54,6 +54,7 @@ def _solver() -> tuple[Any, Any]:
     except ImportError as error:
         raise SolverError("the solver is not installed") from error
 
+    # the library brings no types, so its class is Any to the checker
     class Quiet(highspy.Highs):  # type: ignore[misc]
         """The solver, told to be quiet before its first words."""
 

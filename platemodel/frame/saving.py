@@ -2,8 +2,8 @@
 
 The ways are chosen one stretch after the other, again and again until none is better: what is bought by
 first-fit decreasing decides, then how many boards, how many of them leave nothing to square their ends, and
-how many lengths of piece there are. The boards
-themselves are found exactly afterwards. No choice of places can come to less than :func:`least_cost`.
+how many lengths of piece there are. The boards themselves are found exactly afterwards. No choice of places can
+come to less than :func:`least_cost`.
 """
 
 from __future__ import annotations
@@ -56,7 +56,8 @@ def choose(fixed: Sequence[float], some: Sequence[Stretch], stock: Stock) -> lis
     free = sorted((number for number, stretch in enumerate(some) if len(stretch.ways) > 1), key=lambda n: _key(some[n]))
     if not free:
         return taken
-    if len(fixed) + sum(len(stretch.lengths(0)) for stretch in some) > MANY:
+    count = len(fixed) + sum(len(stretch.lengths(0)) for stretch in some)
+    if count > MANY:
         return _additive(some, stock)
 
     def judged(choice: Sequence[int]) -> tuple[float, int, int, int]:
@@ -64,7 +65,6 @@ def choose(fixed: Sequence[float], some: Sequence[Stretch], stock: Stock) -> lis
         return _cost([*fixed, *(length for stretch, way in ways for length in stretch.lengths(way))], stock)
 
     budget = stock.effort * PLACINGS
-    count = len(fixed) + sum(len(stretch.lengths(0)) for stretch in some)
     reached = judged(taken)
     for _ in range(ROUNDS):
         before = reached

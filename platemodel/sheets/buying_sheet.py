@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from platemodel.export.buying import BoardLine, Buying, Offcut, Waste, buying, gap_percent, sums
+from platemodel.export.buying import MINUTES_A_HALF, BoardLine, Buying, Offcut, Waste, buying, gap_percent, money, sums
 from platemodel.export.fixings import NAIL, NAILS_A_TRUSS, STRAP, STRAPS_APART, fixings
 from platemodel.frame.values import Frame, Purchase
 from platemodel.sheets.flow import BODY, BODY_LINE, BULLET, Columns, inner
@@ -20,8 +20,6 @@ RULE = 7.0
 """From one line to write on to the next, mm."""
 HEADS = 10.0
 """Room for the heads of a table, mm."""
-MINUTES_A_HALF = 2
-"""Marking and sawing one half of a lap, minutes; common practice."""
 MOST_OFFCUTS = 40
 """How many lengths of offcuts are named."""
 
@@ -140,7 +138,7 @@ def _row(line: BoardLine, priced: bool, yard: bool) -> list[str]:
     if not yard:
         cells += [f"{line.spare}", f"{line.total}"]
     cells += [f"{line.metres:.1f}", f"{line.volume:.3f}", f"{line.mass:.0f}"]
-    return cells + ([_money(line.price), _money(line.price_total)] if priced else [])
+    return cells + ([money(line.price), money(line.price_total)] if priced else [])
 
 
 def _sum_row(lines: Sequence[BoardLine], priced: bool, yard: bool = False) -> list[str]:
@@ -149,11 +147,7 @@ def _sum_row(lines: Sequence[BoardLine], priced: bool, yard: bool = False) -> li
     if not yard:
         cells += [f"{total.spare}", f"{total.total}"]
     cells += [f"{total.metres:.1f}", f"{total.volume:.3f}", f"{total.mass:.0f}"]
-    return cells + (["", _money(total.price)] if priced else [])
-
-
-def _money(value: float | None) -> str:
-    return "" if value is None else f"{value:.2f}"
+    return cells + (["", money(total.price)] if priced else [])
 
 
 def _blanks(flow: Columns) -> None:

@@ -84,6 +84,7 @@ def _pool(workers: int, work: Callable[[Any], Any]) -> Iterator[tuple[ProcessPoo
         with ProcessPoolExecutor(workers, mp_context=get_context("fork"), initializer=_begin) as pool:
             try:
                 yield pool, key
+            # a stop too must not leave work waiting in the queue; it is raised on
             except BaseException:
                 pool.shutdown(wait=False, cancel_futures=True)
                 raise

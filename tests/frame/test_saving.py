@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -32,8 +33,8 @@ corners = [[0, 0], [{length}, 0]]
 """
 
 
-def with_stock(plan: Plan, **changes: object) -> Plan:
-    return dataclasses.replace(plan, stock=dataclasses.replace(plan.stock, **changes))  # type: ignore[arg-type]
+def with_stock(plan: Plan, **changes: Any) -> Plan:
+    return dataclasses.replace(plan, stock=dataclasses.replace(plan.stock, **changes))
 
 
 def bought(frame: Frame) -> float:
