@@ -6,7 +6,7 @@
 ['A1', 'B1', 'C1', 'D1']
 """
 
-from platemodel.frame.framing import decide
+from platemodel.frame.framing import decide, relaid
 from platemodel.frame.values import Frame, Joint, Piece, Type
 
-__all__ = ["Frame", "Joint", "Piece", "Type", "decide"]
+__all__ = ["Frame", "Joint", "Piece", "Type", "decide", "relaid"]

@@ -16,7 +16,7 @@ def boards(lengths: Sequence[float], width: float, stock: Stock) -> tuple[tuple[
     bought, or where the plan gives prices the least is paid.
     """
     bought = [Offer(length, cost) for length, cost in stock.priced]
-    yard = [Offer(item.length, 0.0, item.count) for item in stock.yard if item.width == width]
+    yard = [Offer(item.length, 0.0, item.count) for item in stock.of_width(width).yard]
     offers = [*bought, *yard]
     found = cut(lengths, offers, stock.kerf, stock.trim, stock.effort)
     made = []

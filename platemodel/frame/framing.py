@@ -5,25 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from platemodel.faults import Fault
+from platemodel.faults import PlanError
 from platemodel.frame import laying, pieces
 from platemodel.frame.bands import bands
 from platemodel.frame.boards import boards
-from platemodel.frame.laps import Lap, Side, gap_expected, laps, sides_by_run, splice_lap
+from platemodel.frame.laps import Lap, Side, gap_expected, laps, sides_by_run
 from platemodel.frame.marks import piece_mark, run_letter
 from platemodel.frame.pieces import Timber, divide, laid_shape, walls_of
+from platemodel.frame.placing import Placing
 from platemodel.frame.runs import Run, on_run, run_at, runs
-from platemodel.frame.saving import MANY, choose, least_cost, wished_lengths
+from platemodel.frame.saving import MANY
 from platemodel.frame.shape import Shape, Turn, turned_lines
-from platemodel.frame.splices import MOST_WAYS, Stretch, splice_rules, stretches
 from platemodel.frame.strip import Point, shifted
 from platemodel.frame.timber import mass
-from platemodel.frame.types import types
+from platemodel.frame.types import kinds, types
 from platemodel.frame.values import Board, Frame, Half, Joint, Piece, Purchase, Type
 from platemodel.plan.values import Plan
-
-ALL_WAYS = 12_000
-"""Ways to lengthen runs that are looked at in all."""
 
 
 def decide(plan: Plan) -> Frame:
@@ -48,16 +45,47 @@ def decide(plan: Plan) -> Frame:
         for index, run in enumerate(lines)
     ]
     lines, fixed, touching, _ = laps(plan, turned)
-    ways: list[Frame] = []
+    placing, faults = Placing.of(plan, lines, fixed)
+    if faults:
+        raise plan.error(*faults)
+    ways = []
     for alike in (False, True):
-        joints, bounds, faults = _with_splices(plan, lines, fixed, alike)
-        if faults:
-            raise plan.error(*faults)
-        ways.append(_assemble(plan, lines, joints, touching, bounds))
-        if len(joints) == len(fixed) or len(ways[0].pieces) > MANY or plan.stock.ready or not plan.stock.effort:
+        groups = placing.options(alike)
+        taken = placing.chosen(groups)
+        frame = _assemble(plan, lines, placing.laps(groups, taken), touching, placing.bounds)
+        ways.append((frame, groups, taken))
+        if not placing.free or len(frame.pieces) > MANY:
             break
-    # of what costs the same, the fewer kinds of piece
-    return min(ways, key=lambda frame: (sum(how.cost for how in frame.purchases), len(frame.boards), len(frame.types)))
+    frame, groups, taken = min(ways, key=lambda way: _rank(way[0]))
+    if len(frame.pieces) > MANY:
+        return replace(frame, fewest=frame.fewest and not placing.free)
+    # among the most ways that there are, if those taken are among them
+    many, begin, most = placing.among(ways[-1][1], groups, taken)
+    few, every = placing.fewer(many, begin, lambda some: _kinds(plan, lines, placing.laps(many, some)))
+    if few != begin:
+        other = _assemble(plan, lines, placing.laps(many, few), touching, placing.bounds)
+        frame = min(frame, other, key=_rank)
+    return replace(frame, fewest=most and every and frame.fewest)
+
+
+def relaid(frame: Frame, method: str) -> Frame | None:
+    """The same pieces laid by another method; None where that cannot honour the order the user gave.
+
+    Splices and boards are the frame's own.
+    """
+    plan = replace(frame.plan, laying=replace(frame.plan.laying, method=method))
+    if method == frame.plan.laying.method:
+        return frame
+    laps_of = [joint.lap for joint in frame.joints]
+    try:
+        return _assemble(plan, frame.runs, laps_of, frame.touching, {}, (frame.boards, frame.purchases))
+    except PlanError:
+        return None
+
+
+def _rank(frame: Frame) -> tuple[float, int, int]:
+    """How good a frame is: what its boards come to, how many they are, and how many kinds of piece there are."""
+    return round(sum(how.cost for how in frame.purchases), 6), len(frame.boards), len(frame.types)
 
 
 def _backward(
@@ -98,66 +126,42 @@ def _backward(
     return there < here
 
 
-def _with_splices(
-    plan: Plan, lines: Sequence[Run], fixed: Sequence[Lap], alike: bool
-) -> tuple[list[Lap], dict[float, float], list[Fault]]:
-    """The fixed laps and, after them, the splices run by run; and by plate width what boards come to at least.
+@dataclass(frozen=True)
+class _Divided:
+    """Runs divided at their splices: the timbers, which timber has which side of a lap, and each side's mate."""
 
-    ``alike``: pieces of one run that are as long as each other are looked at too.
-    """
-    found = list(fixed)
-    faults: list[Fault] = []
-    asked: dict[int, list[tuple[float, tuple[str | int, ...]]]] = {}
-    for splice in plan.splices:
-        index = run_at(plan, lines, splice.wall, splice.at)
-        if index is None:
-            name = plan.walls[splice.wall].name
-            faults.append(
-                plan.fault(splice.path, f"no plate lies at {splice.at:g} of '{name}'", "expected a place with one")
-            )
-        else:
-            asked.setdefault(index, []).append((on_run(plan, lines[index], splice.wall, splice.at), splice.path))
-    sides = [[side for side, _ in some] for some in sides_by_run(fixed, len(lines))]
-    plain: list[list[Stretch]] = []
-    middles: list[list[float]] = []
-    for index, run in enumerate(lines):
-        some, wanted, more = stretches(plan, run, sides[index], asked.get(index, []))
-        faults += more
-        plain.append(some)
-        middles.append(wanted)
-    if faults:
-        return [], {}, faults
-    bounds = {}
-    widths = [run.strip.width for run in lines]
-    for width in sorted(set(widths)):
-        runs_of = [index for index, wide in enumerate(widths) if wide == width]
-        free = [index for index in runs_of if any(stretch.ways != ((),) for stretch in plain[index])]
-        standing = [
-            length
-            for index in runs_of
-            for stretch in plain[index]
-            if stretch.ways == ((),)
-            for length in stretch.lengths(0)
-        ]
-        bounds[width] = least_cost(standing, [one for i in free for one in plain[i] if one.ways != ((),)], plan.stock)
-        wished = wished_lengths(plan.stock, standing)
-        most = max(8, min(MOST_WAYS, ALL_WAYS // max(1, len(free))))
-        loose = [
-            (index, stretch)
-            for index in free
-            for stretch in (
-                stretches(plan, lines[index], sides[index], asked.get(index, []), wished, alike, most)[0]
-                if wished
-                else plain[index]
-            )
-            if stretch.ways != ((),)
-        ]
-        for (index, stretch), way in zip(loose, choose(standing, [one for _, one in loose], plan.stock), strict=True):
-            middles[index] += stretch.ways[way]
-    for index, run in enumerate(lines):
-        rules = splice_rules(plan, run)
-        found += [splice_lap(index, run, middle, rules.length, rules.clearance) for middle in sorted(middles[index])]
-    return found, bounds, faults
+    timbers: list[Timber]
+    owner: dict[tuple[int, int], int]
+    mates: dict[tuple[int, int], int]
+
+    @staticmethod
+    def of(lines: Sequence[Run], joints: Sequence[Lap]) -> _Divided:
+        """Divide runs at the splices among their laps."""
+        on_run_sides: list[list[tuple[int, int]]] = [[] for _ in lines]
+        for index, lap in enumerate(joints):
+            for number, side in enumerate(lap.sides):
+                on_run_sides[side.run].append((index, number))
+        timbers = [timber for run in range(len(lines)) for timber in divide(run, lines, joints, on_run_sides[run])]
+        owner = {item: number for number, timber in enumerate(timbers) for item in timber.sides}
+        mates = {(index, number): owner[(index, 1 - number)] for index, number in owner}
+        return _Divided(timbers, owner, mates)
+
+    def laid(self, plan: Plan, lines: Sequence[Run], joints: Sequence[Lap]) -> tuple[_Laid, bool]:
+        """Lay the timbers in the order of those that the method leaves free which has the fewest kinds of piece.
+
+        And whether every order that it leaves free was looked at.
+        """
+        orders, every = _orders(plan, lines, self.timbers, joints, self.mates)
+        ways = (_Laid.of(plan, lines, self.timbers, joints, self.mates, order) for order in orders)
+        return min(ways, key=lambda way: len(way.solids)), every
+
+
+def _kinds(plan: Plan, lines: Sequence[Run], joints: Sequence[Lap]) -> int:
+    """How many kinds of piece a frame with these laps has."""
+    divided = _Divided.of(lines, joints)
+    timbers, mates = divided.timbers, divided.mates
+    orders, _ = _orders(plan, lines, timbers, joints, mates)
+    return min(len(kinds(_shapes(plan, lines, timbers, joints, mates, order)[2])) for order in orders)
 
 
 def _assemble(
@@ -166,19 +170,12 @@ def _assemble(
     joints: Sequence[Lap],
     touching: Sequence[tuple[int, int]],
     bounds: Mapping[float, float],
+    cut: tuple[tuple[Board, ...], tuple[Purchase, ...]] | None = None,
 ) -> Frame:
-    on_run_sides: list[list[tuple[int, int]]] = [[] for _ in lines]
-    for index, lap in enumerate(joints):
-        for number, side in enumerate(lap.sides):
-            on_run_sides[side.run].append((index, number))
-    timbers = [timber for run in range(len(lines)) for timber in divide(run, lines, joints, on_run_sides[run])]
-    owner = {item: number for number, timber in enumerate(timbers) for item in timber.sides}
-    mates = {(index, number): owner[(index, 1 - number)] for index, number in owner}
-    ways = [
-        _Laid.of(plan, lines, timbers, joints, mates, order) for order in _orders(plan, lines, timbers, joints, mates)
-    ]
-    # of the orders that the method leaves free, one with the fewest kinds of piece
-    laid = min(ways, key=lambda way: len(way.solids))
+    """A frame of runs and laps; ``cut`` are its boards where they are known."""
+    divided = _Divided.of(lines, joints)
+    timbers, owner, mates = divided.timbers, divided.owner, divided.mates
+    laid, fewest = divided.laid(plan, lines, joints)
     laid_at, unders, shapes = laid.at, laid.unders, laid.shapes
     solids, of_piece, turns = laid.solids, laid.of_piece, laid.turns
     origin = _least_corner(lines, timbers, shapes)
@@ -206,7 +203,7 @@ def _assemble(
                 faces=tuple(faces),
             )
         )
-    made, purchases = _boards(found, plan, bounds)
+    made, purchases = _boards(found, plan, bounds) if cut is None else cut
     return Frame(
         plan=plan,
         runs=tuple(lines),
@@ -221,6 +218,7 @@ def _assemble(
         purchases=purchases,
         touching=tuple(touching),
         origin=origin,
+        fewest=fewest,
     )
 
 
@@ -244,14 +242,27 @@ class _Laid:
         mates: dict[tuple[int, int], int],
         order: Sequence[int],
     ) -> _Laid:
-        """Lay timbers in an order; of two mates the first has the under half."""
-        at = {timber: position for position, timber in enumerate(order, start=1)}
-        unders = [[at[number] < at[mates[item]] for item in timber.sides] for number, timber in enumerate(timbers)]
-        shapes = [
-            laid_shape(timber, lines[timber.run], joints, under, plan.plate.depth)
-            for timber, under in zip(timbers, unders, strict=True)
-        ]
+        """Lay timbers in an order."""
+        at, unders, shapes = _shapes(plan, lines, timbers, joints, mates, order)
         return _Laid(at, unders, shapes, *types(shapes))
+
+
+def _shapes(
+    plan: Plan,
+    lines: Sequence[Run],
+    timbers: Sequence[Timber],
+    joints: Sequence[Lap],
+    mates: dict[tuple[int, int], int],
+    order: Sequence[int],
+) -> tuple[dict[int, int], list[list[bool]], list[Shape]]:
+    """Each timber's laying number, which of its halves are under, and its shape; of two mates the first lies under."""
+    at = {timber: position for position, timber in enumerate(order, start=1)}
+    unders = [[at[number] < at[mates[item]] for item in timber.sides] for number, timber in enumerate(timbers)]
+    shapes = [
+        laid_shape(timber, lines[timber.run], joints, under, plan.plate.depth)
+        for timber, under in zip(timbers, unders, strict=True)
+    ]
+    return at, unders, shapes
 
 
 def _boards(
@@ -276,8 +287,8 @@ def _orders(
     timbers: Sequence[Timber],
     joints: Sequence[Lap],
     mates: dict[tuple[int, int], int],
-) -> list[list[int]]:
-    """Timbers in laying order; in several where the method leaves it free."""
+) -> tuple[list[list[int]], bool]:
+    """Timbers in laying order; in several where the method leaves it free, and whether these are all."""
     run_links: list[list[int]] = [[] for _ in lines]
     for lap in joints:
         one, other = lap.sides[0].run, lap.sides[1].run
@@ -291,13 +302,13 @@ def _orders(
     sequence = laying.run_order(plan, [run.walls for run in lines], run_links)
     order = laying.piece_order([run_pieces[run] for run in sequence], links)
     if plan.laying.method != "pairs":
-        return [order]
-    ways = laying.pairs_orders(order, links)
+        return [order], True
+    ways, every = laying.pairs_orders(order, links)
     faults = laying.judge_pairs(plan, ways[0], [lines[timber.run].walls for timber in timbers])
     if faults:
         raise plan.error(*faults)
     # what the user has put first stays first
-    return ways[:1] if plan.laying.order or plan.laying.start is not None else ways
+    return (ways[:1], True) if plan.laying.order or plan.laying.start is not None else (ways, every)
 
 
 def _halves(
@@ -364,4 +375,4 @@ def _joints(
     return found
 
 
-__all__ = ["decide"]
+__all__ = ["decide", "relaid"]

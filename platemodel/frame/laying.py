@@ -72,11 +72,11 @@ def piece_order(runs: Iterable[Sequence[int]], links: Links) -> list[int]:
     return order
 
 
-def pairs_orders(order: Sequence[int], links: Links) -> list[list[int]]:
+def pairs_orders(order: Sequence[int], links: Links) -> tuple[list[list[int]], bool]:
     """The same pieces, unders first and overs after, as far as the frame can be parted in two.
 
     In the first way the first piece of each connected part is an under; in the others some parts are the
-    other way about, every choice of them where there are few.
+    other way about, every choice of them where there are few, which the second value says.
     """
     under: dict[int, bool] = {}
     part: dict[int, int] = {}
@@ -98,7 +98,7 @@ def pairs_orders(order: Sequence[int], links: Links) -> list[list[int]]:
         low = [piece for piece in order if under[piece] != (part[piece] < free and turned[part[piece]])]
         lies = set(low)
         found.append(low + [piece for piece in order if piece not in lies])
-    return found
+    return found, parts <= MOST_PARTS
 
 
 def judge_pairs(plan: Plan, order: Sequence[int], walls: Sequence[Sequence[int]]) -> list[Fault]:

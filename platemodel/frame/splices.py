@@ -41,12 +41,16 @@ class Blocker:
 
 @dataclass(frozen=True)
 class Rules:
-    """What a run's splices must keep to, mm: overlap, clearance, timber between laps, longest board."""
+    """What a run's splices must keep to, mm: overlap, clearance, timber between laps, longest board.
+
+    ``stagger`` is how far they are to stand from those of neighbouring runs where that can be had.
+    """
 
     length: float
     clearance: float
     apart: float
     board: float
+    stagger: float = 0.0
 
     @property
     def half(self) -> float:
@@ -67,6 +71,7 @@ def splice_rules(plan: Plan, run: Run) -> Rules:
         clearance=plan.lap.clearance,
         apart=apart_wanted(plan, width),
         board=plan.stock.lengths[-1] - plan.stock.trim,
+        stagger=plan.lap.stagger,
     )
 
 
@@ -132,48 +137,59 @@ class Stretch:
         return [high - low + self.overlap for low, high in itertools.pairwise(marks)]
 
 
-def stretches(
-    plan: Plan,
-    run: Run,
-    sides: Sequence[Side],
-    fixed: Sequence[tuple[float, tuple[str | int, ...]]],
-    wished: Sequence[float] = (),
-    alike: bool = False,
-    most: int = MOST_WAYS,
-) -> tuple[list[Stretch], list[float], list[Fault]]:
-    """The stretches of a run, with the ways to lengthen each, and the splices that the user asks for.
+@dataclass(frozen=True)
+class Ground:
+    """A run as its splices find it: what they must keep to, what keeps them off, and those that are asked for.
 
-    ``sides`` are the laps on the run, ``fixed`` the splices asked for, each with its key path, and ``wished``
-    lengths of pieces (mm) that would be of use; without any only the first way of each stretch is looked for.
-    ``alike``: pieces of one length are of use too; ``most`` ways are looked at.
-    Positions are taken from the run's low end in whole millimetres of the pieces where that can be.
+    ``asked`` are the middles of the splices that the user wants (mm along the run); they keep others off too.
     """
-    rules = splice_rules(plan, run)
-    blocked = blockers(plan, run, sides, rules)
-    asked, faults = _judge_fixed(plan, run, rules, blocked, fixed)
-    if faults:
-        return [], [], faults
-    base = min(run.low)
-    for at in asked:
-        why = f"the splice asked for at {on_wall(plan, run, at, at)}"
-        blocked.append(Blocker(at - rules.pitch, at + rules.pitch, why))
-    # a piece runs half an overlap beyond its splice's middle, and not beyond the run's end
-    marks = [base + rules.length / 2, *asked, max(run.high) - rules.length / 2]
-    found: list[Stretch] = []
-    stuck: list[tuple[list[Interval], float, float]] = []
-    for low, high in itertools.pairwise(marks):
-        # a stretch between two splices' middles: its pieces run half an overlap beyond each
-        free = _free(blocked, low, high)
-        ways: list[tuple[float, ...]] = []
-        for least in LEAST_PIECES:
-            ways = _fewest(free, low, high, rules, least, base, wished, alike, most)
+
+    plan: Plan
+    run: Run
+    rules: Rules
+    blocked: tuple[Blocker, ...]
+    asked: tuple[float, ...]
+
+    @staticmethod
+    def of(
+        plan: Plan, run: Run, sides: Sequence[Side], fixed: Sequence[tuple[float, tuple[str | int, ...]]]
+    ) -> tuple[Ground, list[Fault]]:
+        """Read a run; ``sides`` are the laps on it, ``fixed`` the splices asked for, each with its key path."""
+        rules = splice_rules(plan, run)
+        blocked = blockers(plan, run, sides, rules)
+        asked, faults = _judge_fixed(plan, run, rules, blocked, fixed)
+        for at in asked:
+            why = f"the splice asked for at {on_wall(plan, run, at, at)}"
+            blocked.append(Blocker(at - rules.pitch, at + rules.pitch, why))
+        return Ground(plan, run, rules, tuple(blocked), tuple(asked)), faults
+
+    def stretches(
+        self, wished: Sequence[float] = (), alike: bool = False, most: int = 1
+    ) -> tuple[list[Stretch], list[Fault]]:
+        """The stretches of the run, with the ways to lengthen each.
+
+        ``wished`` are lengths of pieces (mm) that would be of use; ``alike``: pieces of one length are of use too;
+        at most ``most`` ways are looked at, of one only the first. Positions are taken from the run's low end in
+        whole millimetres of the pieces where that can be.
+        """
+        rules, base = self.rules, min(self.run.low)
+        # a piece runs half an overlap beyond its splice's middle, and not beyond the run's end
+        marks = [base + rules.length / 2, *self.asked, max(self.run.high) - rules.length / 2]
+        found: list[Stretch] = []
+        stuck: list[tuple[list[Interval], float, float]] = []
+        for low, high in itertools.pairwise(marks):
+            # a stretch between two splices' middles: its pieces run half an overlap beyond each
+            free = _free(self.blocked, low, high)
+            ways: list[tuple[float, ...]] = []
+            for least in LEAST_PIECES:
+                ways = _fewest(free, low, high, rules, least, base, wished, alike, most)
+                if ways:
+                    break
             if ways:
-                break
-        if ways:
-            found.append(Stretch(low, high, rules.length, least, tuple(ways)))
-        else:
-            stuck.append((free, low, high))
-    return (found, asked, []) if not stuck else ([], [], [_no_room(plan, run, rules, blocked, stuck)])
+                found.append(Stretch(low, high, rules.length, least, tuple(ways)))
+            else:
+                stuck.append((free, low, high))
+        return (found, []) if not stuck else ([], [_no_room(self.plan, self.run, rules, self.blocked, stuck)])
 
 
 def _judge_fixed(
@@ -250,7 +266,8 @@ def _fewest(
             choices = _clip(reachable, here + shortest, here + reach)
             # as long as those that are still to come
             asked = ((high - here) / (still + 1) + overlap, *wished) if alike else wished
-            places = _places(choices, here, high, rules, base - overlap / 2, asked)
+            start = base - overlap / 2
+            places = _places(choices, here, high, rules, start, asked) if most > 1 else [_whole(choices[-1], start)]
             grown_ways += [(*way, at) for at in places]
         # the first ways of a long run are many enough
         ways = grown_ways[:most]
@@ -264,13 +281,16 @@ def _places(
 
     All so that the piece that ends there is of whole millimetres where that can be.
     """
+    overlap = rules.length
+    asked = [here + length - overlap for length in wished] + [high - length + overlap for length in wished]
     found = [_whole(choices[-1], base)]
-    if wished:
-        overlap = rules.length
-        asked = [here + length - overlap for length in wished] + [high - length + overlap for length in wished]
-        for begin, end in choices:
-            found += [_whole((begin, end), base), _whole((begin, begin), base)]
-            found += [_whole((begin, at), base) for at in asked if begin - DUST <= at <= end + DUST]
+    for begin, end in choices:
+        found += [_whole((begin, end), base), _whole((begin, begin), base)]
+        found += [_whole((begin, at), base) for at in asked if begin - DUST <= at <= end + DUST]
+    if rules.stagger:
+        # as many again that stand off where a neighbour may be spliced
+        back = [at - times * rules.stagger for times in (1, 2) for at in found]
+        found += [_whole((begin, at), base) for at in back for begin, end in choices if begin <= at <= end]
     return list(dict.fromkeys(found))
 
 

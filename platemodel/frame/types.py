@@ -20,17 +20,7 @@ def types(shapes: Sequence[Shape]) -> tuple[list[Shape], list[int], list[Turn]]:
     Gives the types' solids, the longest first, and for each shape its type's index and the turn
     between it and that solid.
     """
-    members: list[list[int]] = []
-    buckets: dict[tuple[int, int], list[int]] = {}
-    for index, shape in enumerate(shapes):
-        step = round(shape.length * PER_MM)
-        near = [kind for around in (-1, 0, 1) for kind in buckets.get((len(shape.cuts), step + around), [])]
-        kind = next((kind for kind in near if same_turn(shape, shapes[members[kind][0]]) is not None), None)
-        if kind is None:
-            kind = len(members)
-            members.append([])
-            buckets.setdefault((len(shape.cuts), step), []).append(kind)
-        members[kind].append(index)
+    members = kinds(shapes)
     solids = [_standard(shapes, kind) for kind in members]
     order = sorted(range(len(solids)), key=lambda kind: shape_key(solids[kind]))
     of_shape = [0] * len(shapes)
@@ -43,6 +33,22 @@ def types(shapes: Sequence[Shape]) -> tuple[list[Shape], list[int], list[Turn]]:
                 turn = min(TURNS, key=lambda t: _distance(shapes[index].turned(t), solids[kind]))
             of_shape[index], turns[index] = number, turn
     return [solids[kind] for kind in order], of_shape, turns
+
+
+def kinds(shapes: Sequence[Shape]) -> list[list[int]]:
+    """Shapes that are the same solid after turning, by index."""
+    members: list[list[int]] = []
+    buckets: dict[tuple[int, int], list[int]] = {}
+    for index, shape in enumerate(shapes):
+        step = round(shape.length * PER_MM)
+        near = [kind for around in (-1, 0, 1) for kind in buckets.get((len(shape.cuts), step + around), [])]
+        kind = next((kind for kind in near if same_turn(shape, shapes[members[kind][0]]) is not None), None)
+        if kind is None:
+            kind = len(members)
+            members.append([])
+            buckets.setdefault((len(shape.cuts), step), []).append(kind)
+        members[kind].append(index)
+    return members
 
 
 def _standard(shapes: Sequence[Shape], members: Sequence[int]) -> Shape:

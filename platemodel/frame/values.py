@@ -143,7 +143,11 @@ class Purchase:
 
 @dataclass(frozen=True)
 class Frame:
-    """A decided frame of plates, about its own least corner; ``origin`` is what was taken off."""
+    """A decided frame of plates, about its own least corner; ``origin`` is what was taken off.
+
+    ``fewest``: of all ways to place splices and to lay the pieces that were open and cost no more, every one was
+    looked at, and none has fewer types.
+    """
 
     plan: Plan
     runs: tuple[Run, ...]
@@ -155,6 +159,7 @@ class Frame:
     purchases: tuple[Purchase, ...]
     touching: tuple[tuple[int, int], ...]
     origin: Point
+    fewest: bool = False
 
     @functools.cached_property
     def laying(self) -> Sequence[Piece]:

@@ -84,6 +84,10 @@ class Lap(Table):
     apart: Annotated[
         Position | None, Field(description="whole timber wanted between laps, mm; default the plate width")
     ] = None
+    stagger: Annotated[
+        Position,
+        Field(description="how far splices of neighbouring parallel plates are to stand apart along them, mm; 0: any"),
+    ] = 0.0
     screws: Annotated[int, Field(ge=0, le=12, description="screws a lap, for the order")] = 2
 
 
@@ -228,6 +232,7 @@ class Laying(Table):
     ] = "round"
     locked: Annotated[Text | None, Field(description="an earlier report.json whose pieces may not change")] = None
     crew: Annotated[int, Field(ge=1, le=20, description="how many saw the laps, for the time it takes")] = 1
+    minutes: Annotated[float, Field(gt=0, le=120, description="to mark and saw one half of a lap, minutes")] = 2.0
 
 
 class PlanFile(Table):

@@ -45,7 +45,9 @@ def resolve(
     plan = Plan(
         job=whole.job,
         plate=values.Section(**whole.plate.model_dump()),
-        lap=values.LapRule(whole.lap.clearance, whole.lap.splice, whole.lap.apart, excess, whole.lap.screws),
+        lap=values.LapRule(
+            whole.lap.clearance, whole.lap.splice, whole.lap.apart, excess, whole.lap.screws, whole.lap.stagger
+        ),
         stock=stock,
         walls=tuple(work.found[number] for number in range(len(work.index))),
         shells=tuple(work.shells),
@@ -170,7 +172,7 @@ def _laying(work: Walls) -> values.Laying | None:
     if start is not None and order and order[0] != start:
         found = f"start is '{laying.start}' but order begins with '{(laying.order or [''])[0]}'"
         work.fault(("laying", "start"), found, "expected the same wall, or one of the two keys")
-    return values.Laying(start, tuple(order), laying.method, laying.locked, crew=laying.crew)
+    return values.Laying(start, tuple(order), laying.method, laying.locked, crew=laying.crew, minutes=laying.minutes)
 
 
 def _excess(work: Walls) -> float:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from platemodel.faults import Fault, KeyPath, PlanError
 from platemodel.plan.lines import line_of
@@ -107,7 +107,10 @@ class Bearing:
 
 @dataclass(frozen=True)
 class Laying:
-    """The user's wishes for the laying order; walls by index. ``crew``: how many saw the laps."""
+    """The user's wishes for the laying order; walls by index.
+
+    ``crew``: how many saw the laps; ``minutes`` to mark and saw one half, two being common practice.
+    """
 
     start: int | None
     order: tuple[int, ...]
@@ -115,6 +118,7 @@ class Laying:
     locked: str | None
     path: KeyPath = ("laying",)
     crew: int = 1
+    minutes: float = 2.0
 
 
 @dataclass(frozen=True)
@@ -140,6 +144,8 @@ class LapRule:
     ``asked`` is the clearance that the plan asks for, ``excess`` what the widest board measured is over the plates'
     width. Excess is added to every lap alike, to those of plates with a width of their own too: boards of one
     delivery are taken to be over by as much. ``screws`` are ordered for each lap; two are common practice.
+    Splices of neighbouring parallel plates are to stand ``stagger`` apart along them, mm; 0 where they may stand
+    anywhere.
     """
 
     asked: float
@@ -147,6 +153,7 @@ class LapRule:
     apart: float | None
     excess: float = 0.0
     screws: int = 2
+    stagger: float = 0.0
 
     @property
     def clearance(self) -> float:
@@ -187,6 +194,10 @@ class Stock:
     def priced(self) -> tuple[tuple[float, float], ...]:
         """Each length with what a board of it costs: its price, or its length where there are none."""
         return tuple(zip(self.lengths, self.lengths if self.prices is None else self.prices, strict=True))
+
+    def of_width(self, width: float) -> Stock:
+        """The same with only those boards of the yard that are so wide (mm)."""
+        return replace(self, yard=tuple(item for item in self.yard if item.width == width))
 
 
 @dataclass(frozen=True)
