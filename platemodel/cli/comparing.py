@@ -33,7 +33,8 @@ _TABLES: dict[str, type[model.Table]] = {
 class Figures:
     """What a frame comes to: metres bought, waste in per cent of the timber used, mass in kg, time in minutes.
 
-    ``settings`` are those of gauge and saw; ``price`` is None where the plan has no prices.
+    ``settings`` are the saw's, unders and overs apart; the time is that of the whole crew at work together;
+    ``price`` is None where the plan has no prices.
     """
 
     pieces: int
@@ -66,24 +67,25 @@ HEAD = (
 
 def figures(frame: Frame) -> Figures:
     """The figures of a frame by which it is compared."""
-    from platemodel.export.buying import MINUTES_A_HALF, buying, width_of
+    from platemodel.export.buying import buying, width_of
+    from platemodel.export.sawing import sawing
     from platemodel.frame.timber import mass
-    from platemodel.sheets.gauges import gauges
 
-    plate = frame.plan.plate
+    plan, plate = frame.plan, frame.plan.plate
     bought = [board for board in frame.boards if not board.yard]
     prices = [board.price for board in bought]
+    saw = sawing(frame)
     return Figures(
         pieces=len(frame.pieces),
-        types=len(frame.types),
-        settings=len(gauges(frame)),
+        types=saw.types,
+        settings=saw.settings,
         laps=len(frame.joints),
         boards=len(bought),
         metres=sum(board.length for board in bought) / 1000,
         waste=buying(frame).waste,
         mass=mass(sum(board.length * width_of(frame, board) for board in bought) * plate.depth, plate.grade),
         price=None if None in prices else sum(price for price in prices if price is not None),
-        minutes=MINUTES_A_HALF * sum(len(piece.halves) for piece in frame.pieces),
+        minutes=saw.minutes / plan.laying.crew,
     )
 
 

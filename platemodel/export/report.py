@@ -10,6 +10,7 @@ from typing import Any
 from platemodel import __version__
 from platemodel.export.buying import BoardLine, Waste, buying, gap_percent, sums
 from platemodel.export.fixings import fixings
+from platemodel.export.sawing import Sawing, methods
 from platemodel.frame.values import Frame, Half, Piece, Purchase, Type
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Check, LapFigures, Proof
@@ -64,6 +65,7 @@ def report(
         ],
         "buying": _buying(frame),
         "cutting": [_purchase(purchase) for purchase in frame.purchases],
+        "methods": [_sawing(one) for one in methods(frame)],
         "proof": None if proof is None else _proof(proof),
         "origin": list(frame.origin),
         "rules": [
@@ -143,6 +145,19 @@ def _purchase(purchase: Purchase) -> dict[str, Any]:
         "proved": purchase.proved,
         "method": purchase.method,
         "note": purchase.note,
+    }
+
+
+def _sawing(one: Sawing) -> dict[str, Any]:
+    return {
+        "method": one.method,
+        "types": one.types,
+        "fewest_types": one.fewest,
+        "gauges": one.gauges,
+        "saw_settings": one.settings,
+        "halves": one.halves,
+        "sawn_on_both_faces": one.both_faces,
+        "minutes": one.minutes,
     }
 
 
