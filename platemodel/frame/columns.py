@@ -33,6 +33,12 @@ SMALL = (24, 32)
 """Pieces left over by rounding that a program of their own cuts; the next where the first falls short."""
 
 
+BIG = 200
+"""Pieces above which a rounding takes more boards at once, and its programs fewer rounds."""
+SMOOTH = 0.7
+"""Part of the best prices so far in those that patterns are sought with."""
+
+
 class SolverError(Exception):
     """The solver is missing, or fails."""
 
@@ -94,6 +100,8 @@ class Master:
     def stand_in(self) -> None:
         """Columns at a forbidding price, so that the linear program always has an answer."""
         dearest = 1.0 + 3.0 * max(self.task.costs) / self.unit
+        # added columns leave a primal answer as it is
+        self.model.setOptionValue("simplex_strategy", 4)
         for kind in range(len(self.task.sizes)):
             self.model.addCol(dearest, 0.0, self.library.kHighsInf, 1, [kind], [1.0])
         self.spare = len(self.task.sizes)
@@ -125,6 +133,10 @@ class Master:
             raise SolverError("the solver failed")
         return self.model.getModelStatus()
 
+    def value(self) -> float:
+        """Value of the program solved last, in its own units."""
+        return float(self.model.getInfo().objective_function_value)
+
     def prices(self) -> tuple[list[float], list[float], list[float]]:
         """Prices of kinds, charges of offers and parts of columns."""
         if self.run() != self.library.HighsModelStatus.kOptimal:
@@ -138,32 +150,59 @@ class Master:
         return [max(0.0, dual) for dual in duals[:kinds]], charges, list(solution.col_value)[self.spare :]
 
 
-def relax(task: Task, seeds: Iterable[Pattern], unit: float, rounds: int, steps: int) -> Relaxed:
-    """The linear program, columns added until none prices out or the rounds are spent."""
+def relax(
+    task: Task, seeds: Iterable[Pattern], unit: float, rounds: int, steps: int, near: float = 0.0, far: int = 0
+) -> Relaxed:
+    """The linear program, columns added until none prices out or the rounds are spent.
+
+    They are also enough where the bound is as near to the program's value as ``near``, a part of it, after
+    ``far`` rounds.
+    """
     on = pat.grid(task)
     master = Master(task, unit)
     master.stand_in()
     master.add(seeds)
-    best: Relaxed | None = None
+    best = _even(task)
     for turn in itertools.count(1):
         prices, charges, parts = master.prices()
-        worth = pat.table(task, on, prices)
-        found = pat.dear(task, on, worth, prices, charges, EACH_ROUND)
-        worths = [float(worth[0, room]) for room in on.rooms]
-        if not found and not on.exact:
-            try:
-                found = pat.some(task, on, worth, prices, charges, EACH_ROUND, steps)
-                if not found:
-                    worths = [charge + pat.slack(charge) for charge in charges]
-            except EffortSpentError:
-                pass
-        bounded = _bounded(task, prices, charges, worths)
-        if best is None or bounded.bound >= best.bound:
-            best = bounded
+        found: list[Pattern] = []
+        if max(task.most) and best.bound > 0.0:
+            # prices between the best so far and the newest swing less, and fewer rounds do
+            between = [SMOOTH * old + (1.0 - SMOOTH) * new for old, new in zip(best.prices, prices, strict=True)]
+            charged = [SMOOTH * old + (1.0 - SMOOTH) * new for old, new in zip(best.charges, charges, strict=True)]
+            worth = pat.table(task, on, between)
+            found = pat.dear(task, on, worth, between, charged, EACH_ROUND)
+            best = _better(best, _bounded(task, between, charged, [float(worth[0, room]) for room in on.rooms]))
+        if not found:
+            worth = pat.table(task, on, prices)
+            found = pat.dear(task, on, worth, prices, charges, EACH_ROUND)
+            worths = [float(worth[0, room]) for room in on.rooms]
+            if not found and not on.exact:
+                try:
+                    found = pat.some(task, on, worth, prices, charges, EACH_ROUND, steps)
+                    if not found:
+                        worths = [charge + pat.slack(charge) for charge in charges]
+                except EffortSpentError:
+                    pass
+            best = _better(best, _bounded(task, prices, charges, worths))
         columns = tuple(master.columns)
-        if not master.add(found) or turn >= rounds:
+        value = master.value() * unit
+        enough = near and turn >= far and value - best.bound <= near * value
+        if enough or not master.add(found) or turn >= rounds:
             return dataclasses.replace(best, columns=columns, parts=tuple(parts))
     raise AssertionError
+
+
+def _even(task: Task) -> Relaxed:
+    """Prices by length, as cheap as the cheapest length of board."""
+    usable = [offer for offer, most in enumerate(task.most) if most and task.rooms[offer] > 0.0]
+    rate = min((task.costs[offer] / task.rooms[offer] for offer in usable), default=0.0)
+    return _bounded(task, [rate * size for size in task.sizes], task.costs, [rate * room for room in task.rooms])
+
+
+def _better(old: Relaxed, new: Relaxed) -> Relaxed:
+    """The one with the greater bound, the newer of two as good."""
+    return new if new.bound >= old.bound else old
 
 
 def _bounded(task: Task, prices: Sequence[float], charges: Sequence[float], worths: Sequence[float]) -> Relaxed:
@@ -244,9 +283,10 @@ def dive(task: Task, first: Relaxed, unit: float, small: int, effort: int) -> li
             key=lambda index: (-round(relaxed.parts[index], 6), -_used(left, relaxed.columns[index][1]), index),
         )
         before, pieces = len(taken), sum(left.wanted)
+        big = pieces > BIG
         for index in order:
             pattern, part = relaxed.columns[index], relaxed.parts[index]
-            if part < 1e-6 or (sum(left.wanted) < 0.85 * pieces and part < 0.999):
+            if part < 1e-6 or (sum(left.wanted) < (0.6 if big else 0.85) * pieces and part < 0.999):
                 break
             while part > 0.3 and _within(left, pattern):
                 left, part = _less(left, pattern), part - 1.0
@@ -259,7 +299,7 @@ def dive(task: Task, first: Relaxed, unit: float, small: int, effort: int) -> li
             left = _less(left, pattern)
             taken.append(pattern)
         seeds = list(clipped(left, relaxed.columns))
-        relaxed = relax(left, seeds, unit, max(1, min(15, effort // 20)), effort)
+        relaxed = relax(left, seeds, unit, max(1, min(5 if big else 15, effort // 20)), effort)
     if sum(left.wanted):
         rest = whole(left, nearest(relaxed, clipped(left, relaxed.columns)), unit, max(1, effort // 20), 0.999)
         if rest.taken is None:

@@ -39,8 +39,8 @@ class Cutting:
 
     ``bound`` is a proved lower bound on the cost of every cutting and ``proved`` says that the cost reaches
     it; ``first_fit`` is the cost of first-fit decreasing, None where it finds no cutting. ``method`` is
-    'patterns' (all of them listed), 'columns' (found by prices) or 'first fit'; ``note`` says why less was
-    done than asked, or is empty.
+    'patterns' (all of them listed), 'columns' (found by prices), 'filling' (boards filled, cost proved by
+    length) or 'first fit'; ``note`` says what was not done of what was asked, or is empty.
     """
 
     boards: tuple[tuple[int, tuple[int, ...]], ...]

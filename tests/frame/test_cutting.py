@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import random
 import sys
 from dataclasses import replace
 
@@ -12,12 +13,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from platemodel.frame import columns
-from platemodel.frame.cutting import Cutting, Offer, cut
+from platemodel.frame.cutting import Cutting, Offer, _task, cut
+from platemodel.frame.filling import choice
 
 LENGTHS = (2400.0, 3600.0, 4200.0, 4800.0, 6000.0)
 OFFERS = tuple(Offer(length, length) for length in LENGTHS)
-MANY = [700.0 + 37.0 * number for number in range(45)]
-"""More pieces than are cut without the solver."""
+MANY = [2050.0 + 7.0 * number for number in range(45)]
+"""More pieces than are cut without the solver, and none that fill their boards."""
+SHORT = [float(length) for length in random.Random(1).choices(range(300, 1501), k=100)]
 
 items_ = st.lists(
     st.one_of(
@@ -213,3 +216,28 @@ def test_where_the_solver_fails_first_fit_is_taken_and_said(monkeypatch: pytest.
     found = cut(MANY, OFFERS, 3.0)
     check(found, MANY, OFFERS, 3.0, 0.0)
     assert (found.method, found.note) == ("first fit", "cut by first fit: the solver failed")
+
+
+def test_short_pieces_fill_boards_to_the_bound() -> None:
+    priced = tuple(Offer(length, price) for length, price in zip(LENGTHS, (12.9, 18.5, 21.2, 25.9, 31.5), strict=True))
+    for offers in (OFFERS, OFFERS[-1:], priced, (Offer(2700.0, 0.0, 6), Offer(4100.0, 0.0, 3), *OFFERS)):
+        found = cut(SHORT, offers, 3.0)
+        check(found, SHORT, offers, 3.0, 0.0)
+        assert found.proved
+        assert found.note in ("", "fewest boards not proved")
+        assert cut(SHORT, offers, 3.0) == found
+
+
+def test_lengths_bound_holds_for_every_choice_of_boards() -> None:
+    items = [900.0, 800.0, 700.0, 600.0, 500.0]
+    offers = (Offer(1000.0, 7.0, 2), Offer(1500.0, 9.0), Offer(2200.0, 13.5))
+    task = _task(items, offers, 3.0, 0.0)
+    found = choice(task, 0.5, 40.0)
+    held = [
+        (sum(count * offer.cost for count, offer in zip(counts, offers, strict=True)), sum(counts))
+        for counts in itertools.product(range(3), range(6), range(6))
+        if sum(count * room for count, room in zip(counts, task.rooms, strict=True)) >= sum(items) + 15.0
+    ]
+    assert found.least() == min(held)[0]
+    for cost in (22.5, 24.0, 27.0, 30.5):
+        assert found.fewest(cost) == min((number for money, number in held if money <= cost), default=0)
