@@ -41,11 +41,24 @@ function showFacts() {
   document.getElementById("said").textContent = piece ? sentence(piece) : "No piece is picked.";
   if (!piece) return;
   const pairs = facts(piece).flatMap(([name, words]) => [element("dt", {}, name), element("dd", {}, words)]);
-  factsArea.replaceChildren(element("dl", {}, ...pairs));
-  if (data.passed) factsArea.append(element("p", { class: "row deed" }, laidButton(piece)));
-  if (!piece.laps.length) return;
   const from = "Shoulders are taped from the datum end, as on the cut sheet; saw only by the sheet.";
-  factsArea.append(lapsTable(piece), element("p", { class: "hint" }, from));
+  factsArea.replaceChildren(
+    ...(piece.laps.length ? [lapsTable(piece), element("p", { class: "hint" }, from)] : []),
+    ...(data.passed ? [element("p", { class: "row deed" }, laidButton(piece))] : []),
+    ...rulesOf(piece),
+    element("dl", {}, ...pairs),
+  );
+}
+
+// the bar picks along the laying order; it says which, and hides nothing
+function showBar() {
+  const order = state.picked ? state.picked.order : 0;
+  for (const [id, other] of [["bar-back", pieces[order - 2]], ["bar-on", pieces[order]]]) {
+    const one = document.getElementById(id);
+    const words = other ? `Pick ${other.mark}` : id === "bar-back" ? "first" : "last";
+    one.textContent = id === "bar-back" ? `‹ ${words}` : `${words} ›`;
+    one.setAttribute("aria-disabled", String(!other));
+  }
 }
 
 document.getElementById("bar-back").addEventListener("click", () => pickAlong(-1));
@@ -54,6 +67,8 @@ listen((what) => {
   if (what === "apart" || what === "hidden") return;
   const toggled = document.activeElement?.closest(".deed");
   showFacts();
+  showBar();
   if (toggled) factsArea.querySelector(".deed button")?.focus();
 });
 showFacts();
+showBar();

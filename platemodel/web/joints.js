@@ -1,4 +1,4 @@
-// Every lap with what was measured and what it may be.
+// Every lap and whether it is proved; what was measured, and what it may be, once that is asked for.
 const jointsArea = document.getElementById("joints-scroll");
 
 function figure(value, digits = 3) {
@@ -43,17 +43,37 @@ function jointRow(joint) {
 }
 
 const columns = ["lap", "proof", "kind", "under", "over", "angle", "clash mm³", "fill", "gap mm³", "seat mm²"];
+// as many columns are words
+const PLAIN = 5;
+
 function showJoints() {
   if (!data.joints.length) {
     jointsArea.append(element("p", {}, "This frame has no lap."));
     return;
   }
-  const head = element("tr", {}, ...columns.map((words) => element("th", { scope: "col" }, words)));
+  const head = element(
+    "tr",
+    {},
+    ...columns.map((words, at) => element("th", { scope: "col", class: at < PLAIN ? "" : "figure" }, words)),
+  );
   const body = element("tbody", {}, ...data.joints.map(jointRow));
   jointsArea.append(element("table", {}, element("thead", {}, head), body));
   oneTabStop(jointsArea, "button");
+  showFigures(false);
   showPickedJoints();
 }
+
+const figuresButton = document.getElementById("figures");
+const lookAtJoints = watchPan(jointsArea);
+
+function showFigures(on) {
+  figuresButton.setAttribute("aria-pressed", String(on));
+  figuresButton.textContent = on ? "Hide figures" : "Show figures";
+  document.getElementById("joints").classList.toggle("plain", !on);
+  lookAtJoints();
+}
+
+figuresButton.addEventListener("click", () => showFigures(figuresButton.getAttribute("aria-pressed") !== "true"));
 
 function showPickedJoints() {
   const mark = state.picked?.mark;

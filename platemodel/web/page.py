@@ -19,17 +19,22 @@ from platemodel.sheets.lettering import FONTS
 from platemodel.sheets.page import Page, Text
 from platemodel.sheets.svg import STYLE, WIDE, faces
 from platemodel.solid.colours import ROLE_COLOUR
-from platemodel.web.values import counts, page_values
+from platemodel.web.values import page_values
 
 HERE = Path(__file__).parent
 
-PARTS = ("state", "ticks", "moving", "pieces", "facts", "plan", "joints", "sheets", "files", "steps", "start")
+PARTS = (
+    *("state", "ticks", "moving", "panning", "rules", "pieces", "facts", "plan", "joints", "sheets", "files"),
+    *("steps", "start"),
+)
 """Our own scripts in the order in which they build on one another; the 3D view comes after them."""
 
 MOST_REASONS = 8
 """As many failed laps, and checks, are named at the head of the page."""
 
-VIEW_PARTS = ("solids", "shading", "labels", "view")
+NOT_PROVED = "This proves the shapes, not the timber, the sawing or the structure."
+
+VIEW_PARTS = ("solids", "shading", "ribbons", "labels", "view")
 """The scripts of the 3D view, which need three.min.js."""
 
 
@@ -49,11 +54,15 @@ def index_page(
     return Template(_read("page.html")).substitute(
         policy=_policy([theme, own, three, view]),
         title=escape(frame.plan.job.title),
-        style=_style([*pages.values(), figure], SIZES[frame.plan.job.sheet]),
+        style=_style(
+            [*pages.values(), figure], SIZES[frame.plan.job.sheet], f"{frame.plan.job.title} · {_about(frame)}"
+        ),
         theme=theme,
         verdict="proved" if proved else "failed",
         verdict_words=_verdict(proved, values),
-        counts=" · ".join(counts(frame)),
+        counts=escape(" · ".join(values["counts"])),
+        about=escape(_about(frame)),
+        rules=_rules(values["rules"], judged=bool(report["rules"])),
         plan=fragment(figure),
         paper_words=_paper_words(frame),
         plan_ratio=f"{figure.width:g} / {figure.height:g}",
@@ -80,12 +89,51 @@ def _verdict(proved: bool, values: Mapping[str, Any]) -> str:
     """Whether the frame is proved, in plain words."""
     if proved:
         return (
-            "<strong>Proved</strong>: two unrelated programs put the pieces together from the finished files "
-            "and agree. Mates fill each other, nothing clashes, every piece goes straight down in the laying order."
+            "<strong>✓ Proved</strong>: two unrelated programs put the pieces together from the finished files "
+            "and agree: mates fill each other, nothing clashes, every piece goes straight down in the laying order. "
+            f"{NOT_PROVED}"
         )
     laps = _some([joint["id"] for joint in values["joints"] if not joint["passed"]], ", ")
     reasons = _some([*([f"laps {laps}"] if laps else []), *values["checks"]], "; ")
     return f"<strong>NOT PROVED – DO NOT CUT</strong> Failed: {escape(reasons)}"
+
+
+def _about(frame: Frame) -> str:
+    """Which job this is, and which state of it."""
+    job = frame.plan.job
+    parts = (f"{name} {words}" for name, words in (("job", job.number), ("revision", job.revision)) if words)
+    return ", ".join(parts) or "no job number"
+
+
+def _rules(rules: Sequence[Mapping[str, Any]], judged: bool) -> str:
+    """The rules that do not hold, told in a line that opens on what they are and where."""
+    if not judged:
+        return '<p class="rules-none">No rule of the trade was judged.</p>'
+    if not rules:
+        return '<p class="rules-none"><strong>✓ All rules hold</strong> that were judged.</p>'
+    places = sum(len(rule["places"]) for rule in rules)
+    count = f"{len(rules)} rule{' does' if len(rules) == 1 else 's do'} not hold"
+    where = f", in {places} places" if places > len(rules) else ""
+    lines = "".join(
+        f"<li><strong>{escape(rule['rule'])}</strong> <span>({escape(rule['level'])}; {escape(rule['source'])})</span>"
+        f"<ul>{''.join(f'<li>{_place(place)}</li>' for place in rule['places'])}</ul></li>"
+        for rule in rules
+    )
+    return (
+        '<button type="button" id="rules-head" aria-expanded="false" aria-controls="rules-list">'
+        f'<span class="sign" aria-hidden="true">⚠\ufe0e</span> <span>{count}{where}: <u>see which and where</u></span>'
+        "</button>\n"
+        f'<div id="rules-list" class="folded"><p>Agree each with the designer or the engineer before sawing.</p>'
+        f"<ol>{lines}</ol></div>"
+    )
+
+
+def _place(place: Mapping[str, Any]) -> str:
+    """A place where a rule does not hold, with what leads to the pieces that it names."""
+    buttons = "".join(
+        f' <button type="button" data-pick="{escape(mark)}">{escape(mark)}</button>' for mark in place["marks"]
+    )
+    return f"<span>{escape(place['words'])}</span>{buttons}"
 
 
 def _some(words: Sequence[str], between: str) -> str:
@@ -114,14 +162,19 @@ def _policy(scripts: Sequence[str]) -> str:
     )
 
 
-def _style(pages: Sequence[Page], leaf: tuple[float, float]) -> str:
+def _style(pages: Sequence[Page], leaf: tuple[float, float], head: str) -> str:
     texts = (mark.text for page in pages for mark in page.marks if isinstance(mark, Text))
     wide = any(WIDE.search(text) for text in texts)
     colours = "".join(f"--role-{role}:{_colour(colour)};" for role, colour in ROLE_COLOUR.items())
     width, height = (f"{side:g}mm" for side in leaf)
     colours += f"--leaf-width:{width};--leaf-height:{height};"
-    paper = f"@page leaf{{size:{width} {height};margin:0}}"
+    paper = f"@page leaf{{size:{width} {height};margin:0}}@page{{@top-left{{content:{_css(head)}}}}}"
     return f"{faces(wide)}{STYLE}\n:root{{{colours}}}\n{paper}\n{_read('page.css')}"
+
+
+def _css(text: str) -> str:
+    """A text as a style sheet writes it, every letter that could mean anything else by its number."""
+    return '"' + "".join(letter if letter.isalnum() else f"\\{ord(letter):x} " for letter in text) + '"'
 
 
 def _colour(colour: tuple[float, float, float]) -> str:

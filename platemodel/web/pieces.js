@@ -64,12 +64,9 @@ function showNext() {
     return;
   }
   const over = matesOf(piece, "over");
-  const under = matesOf(piece, "under");
-  const where = `${ordinal(piece.order)} of ${pieces.length} · type ${piece.type} · on ${piece.walls.join(", ")}`;
   const words = [
     element("strong", {}, over ? `over ${over}` : "straight on the wall, over no other piece"),
-    element("span", {}, `${piece.letter}: ${ROLE_WORDS[piece.role]}. `),
-    element("span", {}, under ? `${where} · later under ${under}` : where),
+    element("span", {}, `${sentence(piece)} On ${piece.walls.join(", ")}. ${piece.letter}: ${ROLE_WORDS[piece.role]}.`),
   ];
   const mark = afterPause(() => {
     lastLaid = piece;
@@ -79,9 +76,9 @@ function showNext() {
     document.querySelector("#next button")?.focus();
   });
   const laid = button(`Mark ${piece.mark} laid`, mark, { class: "main" });
-  const show = button("Show it", () => {
+  const show = button(`Pick ${piece.mark} on the plan`, () => {
     pick(piece.mark);
-    document.getElementById("plan").scrollIntoView();
+    bring(document.getElementById("plan"));
   });
   body.replaceChildren(
     element("p", { class: "mark" }, piece.mark, " ", roleChip(piece)),

@@ -2,10 +2,17 @@
 const sheetPaper = document.getElementById("sheet-paper");
 const sheetLeaf = sheetPaper.querySelector(".leaf");
 const chooser = document.getElementById("sheet");
-const SIZES = [1, 1.6, 2.5, 4, 6];
+const SIZES = [1, 1.6, 2.5, 3.2, 4, 5, 6.3];
+// on a phone a whole sheet would be too small to read: so many px to a millimetre of paper it takes
+const READABLE = 2.8;
 let sheetAt = -1;
-// on a phone a whole sheet would be too small to read
-let sizeAt = window.innerWidth < 700 ? 2 : 0;
+let sizeAt = window.innerWidth < 700 ? readableSize() : 0;
+
+function readableSize() {
+  const leaf = parseFloat(getComputedStyle(document.documentElement).getPropertyValue("--leaf-width"));
+  const found = SIZES.findIndex((size) => size * (window.innerWidth - 40) >= READABLE * leaf);
+  return found < 0 ? SIZES.length - 1 : found;
+}
 
 function showSheet(at) {
   if (at < 0 || at >= data.sheets.length || at === sheetAt) return;
@@ -19,7 +26,9 @@ function showSheet(at) {
 
 function drawSheet() {
   sheetLeaf.replaceChildren(drawingOf(data.sheets[sheetAt]));
-  sheetPaper.scrollTo(0, 0);
+  // larger than its box it begins at its frame, past the margin
+  sheetPaper.scrollTo({ left: SIZES[sizeAt] > 1 ? sheetLeaf.clientWidth * 0.035 : 0, top: 0, behavior: "instant" });
+  lookAtSheet();
 }
 
 function drawingOf(sheet) {
@@ -66,7 +75,7 @@ window.addEventListener("afterprint", () => {
 function setSize(at) {
   sizeAt = Math.min(Math.max(at, 0), SIZES.length - 1);
   sheetLeaf.style.width = `${SIZES[sizeAt] * 100}%`;
-  document.getElementById("swipe").hidden = SIZES[sizeAt] <= 1;
+  lookAtSheet();
   disableEnds();
 }
 
@@ -94,6 +103,7 @@ listen((what) => {
   if (data.sheets[sheetAt]?.types.includes(state.picked.type)) showOtherType();
   else showSheet(data.sheets.findIndex((sheet) => sheet.types.includes(state.picked.type)));
 });
+const lookAtSheet = watchPan(sheetPaper);
 setSize(sizeAt);
 showSheet(0);
 document.addEventListener("DOMContentLoaded", drawSheet);

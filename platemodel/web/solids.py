@@ -18,7 +18,7 @@ SAME = 6
 
 
 def solid(frame: Frame, piece: Piece) -> dict[str, Any]:
-    """A piece's corners in the frame's axes, its triangles, normals and edges by number, and where its label stands."""
+    """A piece's corners in the frame's axes, its triangles, edges by number, where its label stands, its ends."""
     corners = [round(value, DECIMALS) + 0.0 for vertex in piece.vertices for value in vertex]
     found = triangles(piece.vertices, piece.faces)
     edges = sorted(
@@ -29,7 +29,16 @@ def solid(frame: Frame, piece: Piece) -> dict[str, Any]:
         "triangles": found.ravel().tolist(),
         "edges": [corner for edge in edges for corner in edge],
         "label": [round(value, DECIMALS) + 0.0 for value in _label(frame, piece)],
+        "ends": [round(value, DECIMALS) + 0.0 for value in _ends(frame, piece)],
     }
+
+
+def _ends(frame: Frame, piece: Piece) -> list[float]:
+    """The two ends of the piece's middle line: east, north, up, twice."""
+    strip = frame.runs[piece.run].strip
+    ends = (strip.point(sum(pair) / 2, strip.width / 2) for pair in (piece.low, piece.high))
+    east, north = frame.origin[0], frame.origin[1]
+    return [value for x, y in ends for value in (x - east, y - north, piece.laid.depth / 2)]
 
 
 def _label(frame: Frame, piece: Piece) -> tuple[float, float, float]:

@@ -99,17 +99,17 @@ function meets(piece) {
   return words.join(", ") || "no lap";
 }
 
+// what the ticks say of a piece; what is not proved is not laid
+function standing(piece) {
+  if (!data.passed) return "DO NOT CUT";
+  if (isTicked(piece, "laid")) return "laid";
+  return piece === nextToLay() ? "next by your ticks" : "not laid";
+}
+
+// a piece is told in this form everywhere
 function sentence(piece) {
-  // an order only while stepping; what is not proved is not laid
-  const place = ordinal(piece.order);
-  const lay = !data.passed
-    ? `DO NOT CUT: ${place}`
-    : isTicked(piece, "laid")
-      ? `${place}, laid`
-      : state.stepping
-        ? `Lay ${place}`
-        : `${place} to lay`;
-  return `${lay}: ${piece.mark}, type ${piece.type}, ${meets(piece)}.`;
+  const place = `${ordinal(piece.order)} of ${pieces.length}`;
+  return `${piece.mark}: ${place}, ${standing(piece)}, type ${piece.type}, ${meets(piece)}.`;
 }
 
 // an element with attributes and children; a text is always a text

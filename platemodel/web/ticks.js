@@ -87,6 +87,17 @@ function showNotice() {
   if (!words) doubted = null;
   document.getElementById("notice-words").textContent = words;
   noticeArea.classList.toggle("empty", !words);
+  // once the row has its own words too
+  if (words) queueMicrotask(() => doubted && clearOfNotice(rows.get(doubted.mark)));
+}
+
+// the row that was just ticked stays in sight above the words about it
+function clearOfNotice(item) {
+  const low = item.getBoundingClientRect().bottom - noticeArea.getBoundingClientRect().top;
+  const inList = item.getBoundingClientRect().top < list.getBoundingClientRect().bottom;
+  if (low > 0 && inList && item.getBoundingClientRect().top < window.innerHeight) {
+    window.scrollBy({ top: low + 8, behavior: "instant" });
+  }
 }
 
 document.getElementById("undo").addEventListener("click", () => {

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Mapping, Sequence
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from platemodel.frame.shape import Cut, Shape
@@ -30,18 +32,21 @@ def page_values(
     known = {joint["id"]: joint for joint in report["joints"]}
     boards = _boards(frame)
     used = {cut: gauge for gauge in gauges(frame) for cut in gauge.halves}
+    places = {joint.id: {"at": [round(along, 1) + 0.0 for along in joint.at]} for joint in frame.joints}
     values = {
         "title": job.title,
         "job": _job_key(job.title, str(job.number or "")),
         "passed": bool(report["passed"]),
-        "counts": counts(frame),
+        "counts": counts(frame, report),
         "pieces": [
             _piece(frame, piece, known, boards.get(index, ""), _sawn_away(index, piece, used))
             for index, piece in sorted(enumerate(frame.pieces), key=lambda item: item[1].order)
         ],
-        "joints": [_joint(joint) for joint in report["joints"]],
+        "joints": [_joint(joint) | places.get(joint["id"], {}) for joint in report["joints"]],
         "openings": bool(frame.plan.openings),
+        "bearings": bool(frame.plan.bearings),
         "checks": _failed_checks(report),
+        "rules": broken_rules(frame, report),
         "sheets": [
             {"name": name, "title": words, "types": _types_of(frame, name)}
             for name, (words, _) in zip(pages, outline(pages), strict=True)
@@ -52,16 +57,52 @@ def page_values(
     return finite
 
 
-def counts(frame: Frame) -> list[str]:
-    """How much there is of everything, in words."""
+def counts(frame: Frame, report: Mapping[str, Any]) -> list[str]:
+    """How much there is of everything, in words; what is bought is told beside what is cut."""
     mass = sum(piece.mass for piece in frame.pieces)
+    ordered = report.get("buying", {}).get("sum", {})
+    spare = ordered.get("spare") or 0
+    boards = _count(len(frame.boards), "board") + " to cut"
+    if spare:
+        boards += f", {ordered['total']} to order with {spare} spare ({ordered['mass_kg']:.0f} kg)"
     return [
         _count(len(frame.pieces), "piece"),
+        f"{mass:.0f} kg",
+        f"{sections(frame)}, {frame.plan.plate.grade}",
         _count(len(frame.types), "type"),
         _count(len(frame.joints), "lap"),
-        _count(len(frame.boards), "board"),
-        f"{mass:.0f} kg",
+        boards,
     ]
+
+
+def sections(frame: Frame) -> str:
+    """The sections of the plates, the narrowest first."""
+    found = sorted({(piece.laid.width, piece.laid.depth) for piece in frame.pieces})
+    return " and ".join(f"{width:g} × {depth:g} mm" for width, depth in found)
+
+
+def broken_rules(frame: Frame, report: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The rules that do not hold, each with its source and the places, and the pieces that a place names."""
+    marks = [piece.mark for piece in frame.pieces]
+    found: defaultdict[tuple[str, str, str], list[dict[str, Any]]] = defaultdict(list)
+    for verdict in report.get("rules", ()):
+        if not verdict["passed"]:
+            rule = verdict["rule"], verdict["level"], verdict["source"]
+            found[rule].append({"words": verdict["where"], "marks": named(verdict["where"], marks)})
+    return [
+        {"rule": rule, "level": level, "source": source, "places": places}
+        for (rule, level, source), places in found.items()
+    ]
+
+
+def named(words: str, marks: Iterable[str]) -> list[str]:
+    """The marks that stand in a text as words of their own, and not in quotation marks, where walls are named.
+
+    >>> named("A1-B1 over 'A2', B1 + C10", ["A1", "A2", "B1", "C1"])
+    ['A1', 'B1']
+    """
+    there = set(re.findall(r"\w+", re.sub(r"'[^']*'", " ", words)))
+    return [mark for mark in marks if mark in there]
 
 
 def _count(number: int, word: str) -> str:

@@ -1,7 +1,10 @@
 // The 3D view: drawn anew only when something has changed.
 const canvas = document.getElementById("canvas");
 const stage = canvas.parentElement;
+const nothing = document.getElementById("nothing");
 const TURN = 0.14;
+// so long it takes to come to a piece (ms)
+const GLIDE = 350;
 const COARSE = 0.5;
 // so far a finger moves before it is known whether it turns or scrolls (px)
 const SET_OFF = 6;
@@ -14,7 +17,7 @@ function noSpace(words) {
   said.hidden = false;
   canvas.hidden = true;
   document.querySelector(".turning").hidden = true;
-  document.getElementById("keys").hidden = true;
+  for (const id of ["keys", "drag"]) document.getElementById(id).hidden = true;
 }
 
 function start(context) {
@@ -25,7 +28,8 @@ function start(context) {
   const [faces, edges] = solids.geometries();
   const shapes = [new THREE.Mesh(faces, materials.face), new THREE.LineSegments(edges, materials.edge)];
   for (const shape of shapes) shape.frustumCulled = false;
-  scene.add(...shapes);
+  const ribbons = buildRibbons(page.pieces, box.middle, materials);
+  scene.add(...shapes, ...ribbons.meshes);
 
   const renderer = new THREE.WebGLRenderer({ canvas, context });
   const camera = new THREE.PerspectiveCamera(32, 1, 1, 1000);
@@ -34,7 +38,6 @@ function start(context) {
   controls.enableDamping = false;
   controls.maxPolarAngle = Math.PI * 0.98;
   const size = Math.max(box.high[0] - box.low[0], box.high[1] - box.low[1]);
-  const depth = box.high[2] - box.low[2];
   let waiting = false;
   // asked of the page once a size, for each asking lays the page out anew
   let [wide, high] = [stage.clientWidth, stage.clientHeight];
@@ -46,7 +49,9 @@ function start(context) {
   function draw() {
     waiting = false;
     renderer.render(scene, camera);
-    showLabels(project, wide);
+    const lines = page.pieces.filter(page.isShown).map(endsOf).filter((line) => line !== null);
+    showLabels(project, lines, [wide, high]);
+    nothing.hidden = lines.some((line) => crosses(line, [0, 0, wide, high]));
     if (!performance.getEntriesByName("first picture").length) performance.mark("first picture");
   }
 
@@ -58,15 +63,15 @@ function start(context) {
   // while it turns and the pictures come late, they are drawn coarser, and if that does not do, without
   // edges; sharp again as soon as it stands
   const [SHARP, COARSER, EDGELESS] = [0, 1, 2];
-  let [last, late, rough, still] = [0, 0, SHARP, 0];
+  let [last, late, rough, resting] = [0, 0, SHARP, 0];
 
   function turned() {
     const now = performance.now();
     const spent = now - last;
     last = now;
     if (spent < 250) late = 0.8 * late + 0.2 * spent;
-    clearTimeout(still);
-    still = setTimeout(() => roughen(SHARP), 180);
+    clearTimeout(resting);
+    resting = setTimeout(() => roughen(SHARP), 180);
     if (rough < EDGELESS && late > 24) roughen(rough + 1);
     soon();
   }
@@ -79,38 +84,90 @@ function start(context) {
     resize();
   }
 
-  // the whole frame, lifted apart as it is, seen along a direction
-  function fit(way) {
+  // a box of corners, seen along a direction: where the eye turns about and how far away it is
+  function framed(way, low, top, margin) {
     const back = way.clone().normalize();
     const right = new THREE.Vector3().crossVectors(camera.up, back).normalize();
     const over = new THREE.Vector3().crossVectors(back, right);
     const half = Math.tan((camera.fov * Math.PI) / 360);
-    const [wide, high] = [(box.high[0] - box.low[0]) / 2, (box.high[1] - box.low[1]) / 2];
     if (stage.clientHeight) camera.aspect = stage.clientWidth / stage.clientHeight;
+    const target = new THREE.Vector3(...low.map((value, axis) => (value + top[axis]) / 2));
+    const reach = low.map((value, axis) => (top[axis] - value) / 2);
     let distance = 0;
-    for (const x of [-wide, wide]) {
-      for (const y of [-high, high]) {
-        for (const z of [-(depth + rise()) / 2, (depth + rise()) / 2]) {
+    for (const x of [-reach[0], reach[0]]) {
+      for (const y of [-reach[1], reach[1]]) {
+        for (const z of [-reach[2], reach[2]]) {
           const corner = new THREE.Vector3(x, y, z);
           const across = Math.max(Math.abs(corner.dot(right)) / camera.aspect, Math.abs(corner.dot(over)));
           distance = Math.max(distance, corner.dot(back) + across / half);
         }
       }
     }
-    controls.target.set(0, 0, rise() / 2);
-    camera.position.copy(controls.target).addScaledVector(back, distance * 1.06);
-    camera.near = size / 400 + 1;
-    camera.far = (distance + size) * 12;
-    controls.minDistance = size / 50 + 50;
-    controls.maxDistance = (distance + size) * 5;
-    camera.updateProjectionMatrix();
+    return { target, back, distance: distance * margin };
+  }
+
+  function goTo({ target, back, distance }) {
+    controls.target.copy(target);
+    camera.position.copy(target).addScaledVector(back, distance);
     controls.update();
     soon();
+  }
+
+  // the whole frame, lifted apart as it is, seen along a direction
+  function fit(way) {
+    cancelAnimationFrame(gliding);
+    const low = box.low.map((value, axis) => value - box.middle[axis]);
+    const top = box.high.map((value, axis) => value - box.middle[axis]);
+    const found = framed(way, low, [top[0], top[1], top[2] + rise()], 1.06);
+    camera.near = size / 400 + 1;
+    camera.far = (found.distance + size) * 12;
+    controls.minDistance = size / 50 + 50;
+    controls.maxDistance = (found.distance + size) * 5;
+    camera.updateProjectionMatrix();
+    goTo(found);
+  }
+
+  // some pieces fill the view, seen from where one looks: smoothly, or at once for those who want no motion
+  const still = window.matchMedia("(prefers-reduced-motion: reduce)");
+  let gliding = 0;
+  function look(pieces) {
+    if (!pieces.length) return;
+    const [low, top] = [[Infinity, Infinity, Infinity], [-Infinity, -Infinity, -Infinity]];
+    for (const piece of pieces) {
+      piece.solid.corners.forEach((value, at) => {
+        const along = value - box.middle[at % 3] + (at % 3 === 2 ? (piece.order - 1) * lift() : 0);
+        low[at % 3] = Math.min(low[at % 3], along);
+        top[at % 3] = Math.max(top[at % 3], along);
+      });
+    }
+    glide(framed(away(), low, top, 1.25));
+  }
+
+  function glide(to) {
+    cancelAnimationFrame(gliding);
+    if (still.matches) {
+      goTo(to);
+      return;
+    }
+    const from = { target: controls.target.clone(), distance: away().length() };
+    const begun = performance.now();
+    function onward(now) {
+      const part = Math.min(Math.max((now - begun) / GLIDE, 0), 1);
+      const eased = part * part * (3 - 2 * part);
+      goTo({
+        target: from.target.clone().lerp(to.target, eased),
+        back: to.back,
+        distance: from.distance * (to.distance / from.distance) ** eased,
+      });
+      if (part < 1) gliding = requestAnimationFrame(onward);
+    }
+    gliding = requestAnimationFrame(onward);
   }
 
   const away = () => camera.position.clone().sub(controls.target);
 
   function orbit(round, up) {
+    cancelAnimationFrame(gliding);
     const from = away();
     const distance = from.length();
     const polar = Math.min(Math.max(Math.acos(from.z / distance) - up, 0.02), controls.maxPolarAngle);
@@ -121,8 +178,12 @@ function start(context) {
     soon();
   }
 
+  // coming nearer leads to the picked piece, so that the frame is not lost
   function closer(by) {
+    cancelAnimationFrame(gliding);
     const from = away();
+    const { picked } = page.state;
+    if (by < 1 && picked && page.isShown(picked)) controls.target.lerp(placeOf(picked.solid.label, picked), 0.4);
     const distance = Math.min(Math.max(from.length() * by, controls.minDistance), controls.maxDistance);
     camera.position.copy(controls.target).addScaledVector(from.normalize(), distance);
     controls.update();
@@ -137,17 +198,44 @@ function start(context) {
     renderer.setPixelRatio(ratio);
     renderer.setSize(clientWidth, clientHeight, false);
     materials.face.uniforms.ratio.value = ratio;
+    ribbons.set("view", (view) => view.value.set(clientWidth, clientHeight));
     camera.aspect = clientWidth / clientHeight;
     camera.updateProjectionMatrix();
     draw();
   }
 
+  function placeOf([x, y, z], piece) {
+    return new THREE.Vector3(x - box.middle[0], y - box.middle[1], z - box.middle[2] + (piece.order - 1) * lift());
+  }
+
+  function onView(at) {
+    return { x: ((at.x + 1) / 2) * wide, y: ((1 - at.y) / 2) * high };
+  }
+
+  // both ends of a piece's middle line in the view, as far as it lies before the eye
+  function endsOf(piece) {
+    const ends = [0, 3].map((at) => placeOf(piece.solid.ends.slice(at, at + 3), piece).applyMatrix4(camera.matrixWorldInverse));
+    const front = -camera.near;
+    if (ends[0].z > front && ends[1].z > front) return null;
+    ends.forEach((end, at) => {
+      if (end.z > front) end.lerp(ends[1 - at], (end.z - front) / (end.z - ends[1 - at].z));
+    });
+    return ends.map((end) => onView(end.applyMatrix4(camera.projectionMatrix)));
+  }
+
+  function inView(piece) {
+    const at = piece && project(piece);
+    return !piece || (at !== null && at.x > 0 && at.y > 0 && at.x < wide && at.y < high);
+  }
+
   function project(piece) {
-    const [x, y, z] = piece.solid.label;
-    const at = new THREE.Vector3(x - box.middle[0], y - box.middle[1], z - box.middle[2] + (piece.order - 1) * lift());
+    const at = placeOf(piece.solid.label, piece);
+    const far = at.distanceTo(camera.position);
     at.project(camera);
     if (at.z < -1 || at.z > 1) return null;
-    return { x: ((at.x + 1) / 2) * wide, y: ((1 - at.y) / 2) * high };
+    // how wide the plate is in the view, so that its mark stands clear of it
+    const half = (high * parseFloat(piece.section)) / (4 * far * Math.tan((camera.fov * Math.PI) / 360));
+    return { ...onView(at), ends: endsOf(piece), half };
   }
 
   // the mark of the nearest piece shown at a point of the screen
@@ -179,16 +267,33 @@ function start(context) {
     );
     solids.setLooks(looks);
     faces.attributes.look.needsUpdate = true;
+    ribbons.show();
     soon();
   }
 
   function colours() {
     const dark = document.documentElement.dataset.theme === "dark";
     materials.edge.uniforms.dark.value = dark ? 0.1 : 0.65;
+    ribbons.set("drop", (drop) => { drop.value = plainColour(property("--ink")); });
     renderer.setClearColor(new THREE.Color(property("--ground")), 1);
     soon();
   }
 
+  // the picked piece; with its mates where it is shown how it comes down on them
+  function lookAt(withMates) {
+    const { picked } = page.state;
+    if (!picked) return;
+    look([picked, ...(withMates ? page.pieces.filter((piece) => page.isMate(piece) && page.isShown(piece)) : [])]);
+  }
+
+  function bringBack() {
+    if (!page.pieces.some(page.isShown)) page.showAll();
+    deeds.reset();
+    canvas.focus({ preventScroll: true });
+  }
+
+  document.getElementById("look").addEventListener("click", () => lookAt(false));
+  document.getElementById("find").addEventListener("click", bringBack);
   const deeds = {
     left: () => orbit(-TURN, 0),
     right: () => orbit(TURN, 0),
@@ -209,6 +314,7 @@ function start(context) {
     0: deeds.reset,
     n: () => page.setStep(page.state.step < page.pieces.length ? page.state.step + 1 : 1),
     p: () => page.setStep(page.state.step - 1),
+    l: () => lookAt(false),
     h: page.hidePicked,
     s: page.showAll,
   };
@@ -259,12 +365,19 @@ function start(context) {
   }, { capture: true });
   canvas.addEventListener("webglcontextlost", () => noSpace("The 3D view was lost. Load the page anew to have it back."));
 
+  controls.zoomToCursor = true;
+  controls.addEventListener("start", () => cancelAnimationFrame(gliding));
   controls.addEventListener("change", turned);
   page.listen((what) => {
     if (what === "apart") {
       materials.apart.value = lift();
+      ribbons.set("dash", (dash) => { dash.value = size / 28; });
+      ribbons.show();
       fit(away());
     } else if (what !== "ticks") showLooks();
+    if (what === "picked" && !inView(page.state.picked)) lookAt(true);
+    if (what === "step" && page.state.stepping) lookAt(true);
+    else if (what === "step") fit(away());
   });
   document.addEventListener("themed", colours);
   new ResizeObserver(resize).observe(stage);

@@ -18,6 +18,7 @@ PAIRS = [(ink, ground) for ground in ("ground", "card") for ink in ("ink", "soft
     ("accent-ink", "accent"),
     ("alarm-ink", "alarm"),
     ("picked-ink", "picked"),
+    ("warn-ink", "warn"),
 ]
 """Letters on grounds as the style sheet has them."""
 
@@ -89,7 +90,12 @@ def test_the_chosen_theme_is_kept(open_page: Opener) -> None:
 def test_a_phone_shows_all_without_scrolling_sideways(open_page: Opener) -> None:
     opened = open_page(size=(360, 740), has_touch=True, is_mobile=True)
     assert opened.js("document.documentElement.scrollWidth") == 360
+    # the laps in words need no swipe; their figures do, and say so
+    assert opened.js("document.getElementById('joints-scroll').scrollWidth") < 360
+    assert not opened.page.locator("#joints .cue").is_visible()
+    opened.page.locator("#figures").tap()
     assert opened.js("document.getElementById('joints-scroll').scrollWidth") > 360
+    assert opened.page.locator("#joints .cue").is_visible()
     # WCAG 2.2, 2.5.5: 44 px; those in the legend and drawings apart
     small = opened.js(
         """[...document.querySelectorAll("button, select, label.tick, summary, #bar a, .files a, input[type=range]")]
@@ -223,25 +229,30 @@ def test_the_keyboard_alone_does_everything(opened: Opened) -> None:
     assert opened.js("getComputedStyle(document.activeElement).outlineStyle") == "solid"
 
 
-def test_paper_has_plan_pieces_laps_and_sheet_and_no_controls(opened: Opened) -> None:
+def test_paper_has_rules_plan_pieces_and_laps_and_no_controls(opened: Opened) -> None:
     page = opened.page
     page.emulate_media(media="print")
     try:
-        for seen in ("h1", "#plan-paper svg", "#list", "#joints table", "#sheet-paper svg"):
+        for seen in ("h1", "#plan-paper svg", "#plan .legend", "#list", "#joints table", ".on-paper"):
             assert page.locator(seen).first.is_visible()
-        for gone in ("#theme", "#bar", "#space", "#next", "#sheet", "#larger", ".skip", "#files"):
-            assert not page.locator(gone).is_visible()
+        for gone in ("#theme", "#bar", "#space", "#next", "#sheets", "#sheet-paper", ".skip", "#files", ".for-screen"):
+            assert not page.locator(gone).first.is_visible()
         assert page.locator("body").evaluate("one => getComputedStyle(one).color") == "rgb(0, 0, 0)"
+        # the plate that is picked is painted as any other
+        fills = "(all) => [...new Set(all.map((one) => getComputedStyle(one).fill))]"
+        assert "rgb(255, 213, 0)" not in page.locator("#plan-paper .picked polygon").evaluate_all(fills)
     finally:
         page.emulate_media(media="null")
     pages = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
-    # A4 is 595 by 842 points; the sheet lies on its long side
-    sizes = [(round(float(one.mediabox.width)), round(float(one.mediabox.height))) for one in pages]
-    assert set(sizes) == {(595, 842), (842, 595)}
-    assert sizes.count((842, 595)) == 1
-    words = "".join(one.extract_text() for one in pages)
-    for word in ("Bungalow, plot 4", "G2", "A1-B1", "proved", "cut sheet"):
-        assert word in words
+    # A4 is 595 by 842 points, and all pages are alike
+    assert {(round(float(one.mediabox.width)), round(float(one.mediabox.height))) for one in pages} == {(595, 842)}
+    words = [one.extract_text() for one in pages]
+    for word in ("Bungalow, plot 4", "G2", "A1-B1", "proved", "press Print all sheets"):
+        assert word in "".join(words)
+    for number, text in enumerate(words, start=1):
+        assert f"page {number} of {len(words)}" in text
+        assert "Bungalow, plot 4 · job " in text
+        assert len(text) > 300
 
 
 def test_all_sheets_are_printed_each_on_paper_of_its_own(open_page: Opener) -> None:
@@ -283,12 +294,14 @@ def test_the_shown_sheet_is_printed_alone_at_true_size(open_page: Opener) -> Non
 def test_no_two_buttons_that_lead_on_have_one_name(opened: Opened) -> None:
     names = opened.js(
         """["back", "on", "sheet-back", "sheet-on", "bar-back", "bar-on", "all", "show", "hide", "print-this",
-            "print-all"]
+            "print-all", "look", "larger", "smaller", "plan-larger", "plan-smaller", "figures"]
           .map((id) => document.getElementById(id))
           .concat([...document.querySelectorAll("[data-do]")])
-          .map((one) => one.getAttribute("aria-label") || one.textContent.replace(/[◀▶]/g, "").trim())"""
+          .map((one) => one.getAttribute("aria-label") || one.textContent.trim())"""
     )
-    assert names[:6] == ["Step back", "Step on", "Sheet before", "Sheet after", "Laid before", "Laid after"]
+    # building up says what comes off or on, the bar what is picked
+    building, picking = ["− Take off G2", "Start with A1"], ["‹ first", "Pick A2 ›"]
+    assert names[:6] == [*building, "Sheet before", "Sheet after", *picking]
     assert len(names) == len(set(names))
 
 

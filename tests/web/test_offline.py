@@ -181,7 +181,7 @@ def test_many_files_are_folded_by_folder_with_t2_before_t10(
 
 def test_a_frame_of_one_piece_is_usable(open_page: Opener, tmp_path: Path) -> None:
     opened = open_page(write_page(tmp_path / "job", ONE_PIECE))
-    assert opened.page.locator("#said").inner_text() == "1st to lay: A1, type T1, no lap."
+    assert opened.page.locator("#said").inner_text() == "A1: 1st of 1, next by your ticks, type T1, no lap."
     assert "no lap" in opened.page.locator("#joints").inner_text()
     opened.press_piece("A1")
     opened.page.click("#on")

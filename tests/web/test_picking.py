@@ -144,6 +144,7 @@ def test_a_press_beside_a_thin_plate_still_picks_it(opened: Opened) -> None:
 
 
 def test_a_drag_turns_the_view_and_picks_nothing(opened: Opened) -> None:
+    opened.page.locator("#canvas").scroll_into_view_if_needed()
     before, place = opened.picked, opened.js("platemodel.onScreen('D1')")
     opened.page.mouse.move(place["x"], place["y"])
     opened.page.mouse.down()

@@ -27,11 +27,16 @@ def shown(opened: Opened) -> list[str]:
 def test_the_first_steps_show_only_what_is_laid(opened: Opened) -> None:
     page = opened.page
     page.locator("#step").evaluate(SLIDE, "3")
-    assert page.locator("#sentence").inner_text() == "Shown: 1 to 3 of 13. Lay 3rd: A3, type T7, over A2, under F1."
+    assert (
+        page.locator("#sentence").inner_text()
+        == "Shown: 1 to 3 of 13. A3: 3rd of 13, not laid, type T7, over A2, under F1."
+    )
     shows(opened, "A3", "T7")
     assert shown(opened) == ["A1", "A2", "A3"]
+    assert page.locator("#on").inner_text() == "+ Put on B1"
     page.click("#on")
-    assert page.locator("#said").inner_text() == "Lay 4th: B1, type T3, over A1, under C1."
+    assert page.locator("#said").inner_text() == "B1: 4th of 13, not laid, type T3, over A1, under C1."
+    assert page.locator("#back").inner_text() == "− Take off B1"
     assert shown(opened) == ["A1", "A2", "A3", "B1"]
     page.click("#back")
     page.click("#back")
@@ -40,8 +45,9 @@ def test_the_first_steps_show_only_what_is_laid(opened: Opened) -> None:
     assert later == 11
     page.click("#all")
     assert len(shown(opened)) == 13
-    # picked, it is no order
-    assert page.locator("#said").inner_text() == "2nd to lay: A2, type T11, over A1, under A3."
+    # the same words wherever a piece is told, whether it was picked or put on
+    assert page.locator("#said").inner_text() == "A2: 2nd of 13, not laid, type T11, over A1, under A3."
+    assert page.locator("#sentence").inner_text().endswith(page.locator("#said").inner_text())
 
 
 def test_a_picked_piece_that_is_not_laid_yet_is_laid_by_then(opened: Opened) -> None:

@@ -83,7 +83,7 @@ def test_the_facts_mark_a_piece_laid(open_page: Opener) -> None:
     page = open_page().page
     page.locator("#piece").get_by_role("button", name="Mark A1 laid").click()
     assert page.get_by_label("A1 laid").is_checked()
-    assert page.locator("#said").inner_text().startswith("1st, laid: A1,")
+    assert page.locator("#said").inner_text().startswith("A1: 1st of 13, laid, ")
     page.wait_for_timeout(PAUSE)
     page.keyboard.press("Enter")
     assert not page.get_by_label("A1 laid").is_checked()

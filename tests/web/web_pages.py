@@ -81,7 +81,9 @@ def shows(opened: Opened, mark: str, kind: str) -> None:
     assert pressed
     assert set(pressed) == {mark}
     assert page.locator("#piece-head").inner_text() == f"Piece {mark}"
-    assert f": {mark}, type {kind}," in page.locator("#said").inner_text()
+    said = page.locator("#said").inner_text()
+    assert said.startswith(f"{mark}: ")
+    assert f", type {kind}, " in said
     assert f"type {kind}" in str(page.locator("#sheet-paper svg").get_attribute("aria-label"))
     assert page.locator("#sheet").input_value() == kind
     if page.locator("#canvas").is_visible():
