@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Sequence
 
 from platemodel.sheets.lettering import width
 from platemodel.sheets.page import XY
 
 Box = tuple[float, float, float, float]
 """Left, top, right, bottom, mm on paper."""
+
+SQUARES = 0.85
+"""Half a square along a slanting text, in half heights of it."""
 
 CELL = 20.0
 """Boxes are looked up in squares of this size (mm)."""
@@ -21,6 +25,20 @@ def text_box(x: float, y: float, text: str, height: float, turn: float, pad: flo
     cos, sin = abs(math.cos(math.radians(turn))), abs(math.sin(math.radians(turn)))
     wide, high = along * cos + across * sin, along * sin + across * cos
     return x - wide, y - high, x + wide, y + high
+
+
+def boxes_along(x: float, y: float, text: str, height: float, turn: float, pad: float = 0.5) -> list[Box]:
+    """The boxes about a text: one where it is level or reads upwards, else small ones along it."""
+    if abs(turn) < 1e-6 or abs(abs(turn) - 90.0) < 1e-6:
+        return [text_box(x, y, text, height, turn, pad)]
+    along, across = width(text, height, bold=True) / 2 + pad, height / 2 + pad
+    cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    # squares that reach as far as the turned text does, no farther than it is high
+    half = across * SQUARES
+    reach = max(along - half, 0.0)
+    count = math.ceil(2 * reach / half) or 1
+    places = [-reach + 2 * reach * number / count for number in range(count + 1)]
+    return [(x + s * cos - half, y - s * sin - half, x + s * cos + half, y - s * sin + half) for s in places]
 
 
 class Taken:
@@ -36,6 +54,14 @@ class Taken:
         self.block(box)
         return True
 
+    def claim_all(self, boxes: Sequence[Box]) -> bool:
+        """Take boxes if all are clear of all that are taken; says whether they were."""
+        if not all(map(self.free, boxes)):
+            return False
+        for box in boxes:
+            self.block(box)
+        return True
+
     def free(self, box: Box) -> bool:
         """Whether a box is clear of all that are taken."""
         left, top, right, bottom = box
@@ -49,6 +75,17 @@ class Taken:
         """Take a box whether it is clear or not."""
         for cell in _cells(box):
             self._cells[cell].append(box)
+
+    def copy(self) -> Taken:
+        """The same boxes, to try on."""
+        other = Taken()
+        other.block_all(self)
+        return other
+
+    def block_all(self, other: Taken) -> None:
+        """Take all that is taken in another."""
+        for cell, boxes in other._cells.items():
+            self._cells[cell].extend(boxes)
 
     def claim_line(self, one: XY, other: XY) -> bool:
         """Take the places along a straight line if they are clear; says whether they were."""

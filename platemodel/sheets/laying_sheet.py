@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from shapely import STRtree, points
 
 from platemodel.frame.values import Frame, Joint, Piece
 from platemodel.sheets.cut_tables import datum_side
 from platemodel.sheets.form import Room, sheet
-from platemodel.sheets.labels import Taken, text_box
+from platemodel.sheets.labels import Box, Taken, text_box
 from platemodel.sheets.lettering import width, wrapped
 from platemodel.sheets.page import BLACK, EXTRA, NARROW, THIN, WHITE, XY, Page
-from platemodel.sheets.plan_labels import block_plates, centred
+from platemodel.sheets.plan_labels import centred
 from platemodel.sheets.plan_sheet import parts_of
 from platemodel.sheets.plan_view import (
     LEAST_SCALE,
     PlanView,
+    block_plates,
     datum,
     draw_plates,
     whole_timber,
@@ -30,6 +33,12 @@ KEY = 62.0
 """Width of the key at the right, mm on paper."""
 HEIGHTS = (5.0, 3.5, 2.5, 1.8)
 """Heights of laying numbers that are tried, those of ISO 3098; a mark is a step smaller."""
+PLATE = (0.93, 0.93, 0.93)
+"""Plates in one light grey: colours of halves would say nothing here."""
+LEADERS = (4.0, 7.0, 10.0)
+"""How far a ring stands from its plate that finds no room on it, mm on paper."""
+DOT = 0.6
+"""Radius of the dot at a leader's end (mm), by ISO 128-2."""
 SIGN = 3.4
 """Size of the sign of a lap, mm on paper."""
 
@@ -62,7 +71,7 @@ def laying_sheets(frame: Frame) -> list[Page]:
 
 def _plan(frame: Frame, view: PlanView, words: str) -> Page:
     page, room = sheet(frame.plan.job, "laying sheet", words, f"1:{view.scale:g}", "laying")
-    draw_plates(page, view)
+    draw_plates(page, view, PLATE)
     _signs(page, view)
     taken = Taken()
     for joint in frame.joints:
@@ -125,53 +134,144 @@ def draw_sign(page: Page, centre: XY, along: XY, size: float, splice: bool, away
         page.line([at(-half, side * half * 0.7), at(half, side * half * 0.7)], EXTRA)
 
 
+@dataclass(frozen=True)
+class _Spot:
+    """A ringed number and its mark as they will stand; ``leader`` is the place on the plate the ring is led from."""
+
+    piece: Piece
+    height: float
+    at: XY
+    mark_at: XY
+    leader: XY | None = None
+
+    @property
+    def text(self) -> str:
+        """The laying number."""
+        return str(self.piece.order)
+
+    @property
+    def radius(self) -> float:
+        """The ring's radius, mm on paper."""
+        return _radius(self.text, self.height)
+
+
+def _radius(text: str, height: float) -> float:
+    return max(width(text, height, bold=True) / 2 + 0.9, height * 0.85)
+
+
+def _smaller(height: float) -> float:
+    """The height of a mark beside a number."""
+    return HEIGHTS[min(HEIGHTS.index(height) + 1, len(HEIGHTS) - 1)]
+
+
 def _numbers(page: Page, view: PlanView, taken: Taken, plates: Taken) -> list[str]:
     """A ringed laying number and the mark on every piece; gives those that found no room.
 
-    A mark keeps off the plates, so that it is not taken for another's, unless there is no room but on one.
+    All have one height where that can be: the largest at which each finds room, on its plate or beside it with a
+    leader. A mark keeps off the plates, so that it is not taken for another's, unless there is no room but on one.
     """
-    left_out = []
-    for piece in view.pieces:
-        tries = itertools.product((plates, Taken()), HEIGHTS)
-        if not any(_number(page, view, taken, off, piece, height) for off, height in tries):
-            left_out.append(f"{piece.order} ({piece.mark})")
-    return left_out
+    spots: list[_Spot] = []
+    for height in HEIGHTS[:-1]:
+        tried = taken.copy()
+        spots = [spot for piece in view.pieces if (spot := _spot(view, tried, plates, piece, height)) is not None]
+        if len(spots) == len(view.pieces):
+            break
+    else:
+        tried = taken.copy()
+        spots = []
+        for piece in view.pieces:
+            tries = ((off, height) for off in (plates, Taken()) for height in HEIGHTS)
+            found = (_spot(view, tried, off, piece, height, leaders=False) for off, height in tries)
+            spots += [spot for spot in [next((spot for spot in found if spot is not None), None)] if spot is not None]
+    for spot in spots:
+        _draw_spot(page, spot, taken)
+    numbered = {spot.piece.mark for spot in spots}
+    return [f"{piece.order} ({piece.mark})" for piece in view.pieces if piece.mark not in numbered]
 
 
-def _number(page: Page, view: PlanView, taken: Taken, off: Taken, piece: Piece, height: float) -> bool:
+def _draw_spot(page: Page, spot: _Spot, taken: Taken) -> None:
+    small = _smaller(spot.height)
+    with page.about(spot.piece.mark):
+        if spot.leader is not None:
+            page.line([spot.leader, spot.at], NARROW)
+            page.area(_circle(spot.leader, DOT), BLACK)
+            taken.block_line(spot.leader, spot.at)
+        _ring(page, spot.at, spot.radius)
+        page.text(spot.at[0], spot.at[1] + spot.height / 2, spot.text, spot.height, "middle", bold=True)
+        centred(page, *spot.mark_at, spot.piece.mark, small, 0.0, bold=True)
+    taken.block(_square(spot.at, spot.radius + 0.3))
+    taken.block(text_box(*spot.mark_at, spot.piece.mark, small, 0.0))
+
+
+def _square(at: XY, half: float) -> Box:
+    return at[0] - half, at[1] - half, at[0] + half, at[1] + half
+
+
+def _spot(view: PlanView, taken: Taken, off: Taken, piece: Piece, height: float, leaders: bool = True) -> _Spot | None:
+    """Find room for a number: in the middle of whole timber, beside that with a leader, elsewhere on the plate."""
+    spans = whole_timber(view.frame, piece)
+    middle = sum(spans[0]) / 2
+    on = [low + part * (high - low) for low, high in spans for part in (0.5, 0.35, 0.65, 0.2, 0.8)]
+    found = _on_plate(view, taken, off, piece, height, [middle])
+    if found is None and leaders:
+        found = _with_leader(view, taken, off, piece, height, [sum(span) / 2 for span in spans])
+    return found or _on_plate(view, taken, off, piece, height, on)
+
+
+def _on_plate(
+    view: PlanView, taken: Taken, off: Taken, piece: Piece, height: float, places: Sequence[float]
+) -> _Spot | None:
+    """A ring on the plate, the mark beside it, square to the plate."""
     strip = view.frame.runs[piece.run].strip
     half = strip.width / view.scale / 2
     steep = abs(strip.direction[1]) > abs(strip.direction[0])
-    text = str(piece.order)
-    radius = max(width(text, height, bold=True) / 2 + 0.9, height * 0.85)
-    small = HEIGHTS[min(HEIGHTS.index(height) + 1, len(HEIGHTS) - 1)]
+    small, radius = _smaller(height), _radius(str(piece.order), height)
     away = radius + 1.0 + (width(piece.mark, small, bold=True) / 2 if steep else small / 2)
-    for low, high in whole_timber(view.frame, piece):
-        for part in (0.5, 0.35, 0.65, 0.2, 0.8):
-            s = low + part * (high - low)
-            x, y = view.on_piece(piece, s)
-            for side in (1.0, -1.0):
-                # the mark beside the ring, square to the plate
-                u, v = view.on_piece(piece, s, side * max(away, half + 2.0))
-                ring = (x - radius - 0.3, y - radius - 0.3, x + radius + 0.3, y + radius + 0.3)
-                box = text_box(u, v, piece.mark, small, 0.0)
-                corners = [ring[:2], ring[2:], box[:2], box[2:]]
-                if view.shows(corners) and taken.free(ring) and taken.free(box) and off.free(box):
-                    taken.block(ring)
-                    taken.block(box)
-                    with page.about(piece.mark):
-                        _ring(page, (x, y), radius)
-                        page.text(x, y + height / 2, text, height, "middle", bold=True)
-                        centred(page, u, v, piece.mark, small, 0.0, bold=True)
-                    return True
-    return False
+    for s in places:
+        at = view.on_piece(piece, s)
+        for side in (1.0, -1.0):
+            spot = _Spot(piece, height, at, view.on_piece(piece, s, side * max(away, half + 2.0)))
+            if _claimed(view, taken, off, spot):
+                return spot
+    return None
+
+
+def _with_leader(
+    view: PlanView, taken: Taken, off: Taken, piece: Piece, height: float, places: Sequence[float]
+) -> _Spot | None:
+    """A ring beside the plate with a leader to it, the mark beyond the ring or beside it."""
+    half = view.frame.runs[piece.run].strip.width / view.scale / 2
+    small, radius = _smaller(height), _radius(str(piece.order), height)
+    wide = radius + 1.0 + width(piece.mark, small, bold=True) / 2
+    high = radius + 1.0 + small / 2
+    for s, aside, side in itertools.product(places, LEADERS, (1.0, -1.0)):
+        leader = view.on_piece(piece, s)
+        x, y = view.on_piece(piece, s, side * (half + aside + radius))
+        if not taken.free_line(view.on_piece(piece, s, side * (half + 0.4)), (x, y)):
+            continue
+        for dx, dy in ((wide, 0.0), (-wide, 0.0), (0.0, -high), (0.0, high)):
+            spot = _Spot(piece, height, (x, y), (x + dx, y + dy), leader)
+            if off.free(_square((x, y), radius + 0.3)) and _claimed(view, taken, off, spot):
+                taken.block_line(leader, (x, y))
+                return spot
+    return None
+
+
+def _claimed(view: PlanView, taken: Taken, off: Taken, spot: _Spot) -> bool:
+    """Take the room of a number and its mark if it is free; says whether it was."""
+    ring = _square(spot.at, spot.radius + 0.3)
+    box = text_box(*spot.mark_at, spot.piece.mark, _smaller(spot.height), 0.0)
+    return view.shows([ring[:2], ring[2:], box[:2], box[2:]]) and off.free(box) and taken.claim_all([ring, box])
 
 
 def _ring(page: Page, at: XY, radius: float) -> None:
-    x, y = at
-    circle = [(x + radius * math.cos(turn), y + radius * math.sin(turn)) for turn in _TURNS]
+    circle = _circle(at, radius)
     page.area(circle, WHITE)
     page.line(circle, NARROW, closed=True)
+
+
+def _circle(at: XY, radius: float) -> list[XY]:
+    return [(at[0] + radius * math.cos(turn), at[1] + radius * math.sin(turn)) for turn in _TURNS]
 
 
 _TURNS = tuple(math.radians(turn) for turn in range(0, 360, 15))

@@ -4,25 +4,30 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shapely import LineString, Point, Polygon, prepare
 
 from platemodel.frame.values import Frame, Piece
 from platemodel.plan.values import Wall
-from platemodel.sheets.labels import Taken, text_box
+from platemodel.sheets.labels import Taken, boxes_along
 from platemodel.sheets.lettering import width
-from platemodel.sheets.page import CHAIN_THIN, NARROW, THIN, WHITE, WIDE, XY, Page
-from platemodel.sheets.plan_labels import centred, reading
-from platemodel.sheets.plan_view import PlanView
+from platemodel.sheets.page import CHAIN_THIN, NARROW, THIN, WIDE, XY, Page
+from platemodel.sheets.plan_labels import centred, knock_out, reading
+from platemodel.sheets.plan_view import PlanView, block_plates, inner_edge, outer_edge
 from platemodel.sheets.tape import taped, whole
 
 STROKE = 0.9
 """Half an oblique stroke at the end of a dimension line, across and up, mm on paper."""
-_NEAR = ((2.5, 3.2), (1.8, 3.2))
-_FAR = ((2.5, 6.4), (1.8, 6.4), (1.8, 9.6))
-"""Heights of a figure and distances of its line from the plate that are tried, mm on paper."""
+_NEAR = (3.2, 6.4)
+_FAR = 10.0
+"""Distances of a figure's line from the plate that are tried, mm on paper."""
+ENDS = 1.5
+"""Ends of a dimension line may come so near to a plate, mm on paper."""
+OVERALL = 16.5
+"""Distance of the overall dimensions from the frame, mm on paper."""
+ONE_LENGTH = 1
+"""Lengths of one stretch along a piece's two edges that differ by no more are only roundings (mm)."""
 MOST_DIAGONALS = 8
 """Diagonals of one shell that are given."""
 
@@ -64,25 +69,56 @@ def clear_lengths(frame: Frame, piece: Piece, edge: int) -> list[Clear]:
     return found
 
 
-def dimension_pieces(page: Page, view: PlanView, taken: Taken) -> list[tuple[str, int]]:
+def dimension_pieces(page: Page, view: PlanView, taken: Taken, texts: Taken) -> list[tuple[str, int]]:
     """The clear lengths of every piece along its inner edge, or its outer one where only there is room.
 
-    Gives those that found no room, in words.
+    Lines keep off ``texts`` and plates; figures off all that is ``taken``. Gives those that found no room, in words.
     """
     left_out: list[tuple[str, int]] = []
+    plates = Taken()
+    block_plates(view, plates)
+    spots = _Spots(page, view, taken, texts, plates)
     for piece in view.pieces:
-        inner = _inner(view.frame, piece)
+        inner = inner_edge(view.frame, piece)
         found = {edge: clear_lengths(view.frame, piece, edge) for edge in (inner, 1 - inner)}
         # both edges have the same stretches, but at a slant one may be gone on one of them
         alike = len(found[inner]) == len(found[1 - inner])
         for number, clear in enumerate(found[inner]):
-            drawn = _clear_beside(page, view, taken, piece, inner, clear, _NEAR + _FAR)
-            if not drawn and alike:
-                # no farther than at the plate: beyond it would seem to be another plate's
-                drawn = _clear_beside(page, view, taken, piece, 1 - inner, found[1 - inner][number], _NEAR + _FAR[:2])
+            mate = found[1 - inner][number] if alike else None
+            sides = [(inner, clear), *([(1 - inner, mate)] if mate else [])]
+            # no farther than at the plate on its outer side: beyond it would seem to be another plate's
+            tries = [
+                (height, off, edge, along)
+                for height in (2.5, 1.8)
+                for edge, along, offs in (*((*side, _NEAR) for side in sides), (*sides[0], (_FAR,)))
+                for off in offs
+            ]
+            drawn = any(spots.clear_beside(piece, *item) for item in tries)
             if not drawn and any(view.shows([view.on_piece(piece, s)]) for s in (clear.low, clear.high)):
-                left_out.append((_stretch_words(view.frame, piece, clear), clear.length))
+                words = _stretch_words(view.frame, piece, clear)
+                if mate is None or abs(mate.length - clear.length) > ONE_LENGTH:
+                    words += f", {edge_words(view.frame, piece, inner)} edge"
+                left_out.append((words, clear.length))
     return left_out
+
+
+def slanting(frame: Frame) -> bool:
+    """Whether some stretch between shoulders is longer along one edge of its piece than along the other."""
+    for piece in frame.pieces:
+        one, other = (clear_lengths(frame, piece, edge) for edge in (0, 1))
+        if len(one) != len(other) or any(
+            abs(a.length - b.length) > ONE_LENGTH for a, b in zip(one, other, strict=True)
+        ):
+            return True
+    return False
+
+
+def edge_words(frame: Frame, piece: Piece, edge: int) -> str:
+    """The side of the plan on which an edge of a piece lies."""
+    ux, uy = frame.runs[piece.run].strip.direction
+    way = 1.0 if edge else -1.0
+    turn = math.degrees(math.atan2(way * ux, -way * uy))
+    return ("E", "NE", "N", "NW", "W", "SW", "S", "SE")[round(turn / 45.0) % 8]
 
 
 def _stretch_words(frame: Frame, piece: Piece, clear: Clear) -> str:
@@ -91,55 +127,51 @@ def _stretch_words(frame: Frame, piece: Piece, clear: Clear) -> str:
     return f"{piece.mark}, {names[0]} to {names[1]}"
 
 
-def _clear_beside(
-    page: Page,
-    view: PlanView,
-    taken: Taken,
-    piece: Piece,
-    edge: int,
-    clear: Clear,
-    tries: Sequence[tuple[float, float]],
-) -> bool:
-    """Draw one clear length on a side of a piece if it finds room there at one of the heights and distances."""
-    if (clear.high - clear.low) / view.scale < width(str(clear.length), 1.8, bold=True) + 2.0:
-        return False
-    strip = view.frame.runs[piece.run].strip
-    way = 1.0 if edge else -1.0
-    turn = reading(strip.direction)
-    half = strip.width / view.scale / 2
-    return any(
-        _clear_dimension(page, view, taken, piece, clear, way * (half + off), height, turn) for height, off in tries
-    )
+@dataclass(frozen=True)
+class _Spots:
+    """Where clear lengths are drawn, and what is taken there already."""
 
+    page: Page
+    view: PlanView
+    taken: Taken
+    texts: Taken
+    plates: Taken
 
-def _clear_dimension(
-    page: Page, view: PlanView, taken: Taken, piece: Piece, clear: Clear, aside: float, height: float, turn: float
-) -> bool:
-    """Draw one clear length at a distance (mm on paper) from a piece if it finds room there."""
-    ends = [view.on_piece(piece, s, aside) for s in (clear.low, clear.high)]
-    middle = view.on_piece(piece, (clear.low + clear.high) / 2, aside)
-    # the figure stands above its line, seen as it is read
-    radians = math.radians(turn)
-    up = height / 2 + 0.8
-    x, y = middle[0] - math.sin(radians) * up, middle[1] - math.cos(radians) * up
-    box = text_box(x, y, str(clear.length), height, turn)
-    if not view.shows([*ends, (box[0], box[1]), (box[2], box[3])]) or not taken.claim(box):
-        return False
-    page.line(ends, THIN)
-    for end in ends:
-        _stroke(page, end, turn)
-    _knock_out(page, x, y, str(clear.length), height, turn)
-    centred(page, x, y, str(clear.length), height, turn, bold=True)
-    taken.block_line(*ends)
-    return True
-
-
-def _knock_out(page: Page, x: float, y: float, text: str, height: float, turn: float) -> None:
-    """White paper behind a figure, so that no thin line runs through it."""
-    along, across = width(text, height, bold=True) / 2 + 0.3, height / 2 + 0.3
-    cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
-    corners = ((-along, -across), (along, -across), (along, across), (-along, across))
-    page.area([(x + a * cos + b * sin, y - a * sin + b * cos) for a, b in corners], WHITE)
+    def clear_beside(self, piece: Piece, height: float, off: float, edge: int, clear: Clear) -> bool:
+        """Draw one clear length on a side of a piece, so far (mm on paper) from it, if it finds room there."""
+        view, text = self.view, str(clear.length)
+        if (clear.high - clear.low) / view.scale < width(text, height, bold=True) + 1.0:
+            return False
+        strip = view.frame.runs[piece.run].strip
+        aside = (1.0 if edge else -1.0) * (strip.width / view.scale / 2 + off)
+        turn = reading(strip.direction)
+        one, other = (view.on_piece(piece, s, aside) for s in (clear.low, clear.high))
+        middle = view.on_piece(piece, (clear.low + clear.high) / 2, aside)
+        # the figure stands above its line, seen as it is read
+        radians = math.radians(turn)
+        up = height / 2 + 0.8
+        x, y = middle[0] - math.sin(radians) * up, middle[1] - math.cos(radians) * up
+        boxes = boxes_along(x, y, text, height, turn)
+        corners = [corner for box in boxes for corner in (box[:2], box[2:])]
+        if not view.shows([one, other, *corners]) or not self.texts.free_line(one, other):
+            return False
+        # its ends lie at the edges of the mates
+        inset = ENDS * view.scale
+        if not self.plates.free_line(
+            *(view.on_piece(piece, s, aside) for s in (clear.low + inset, clear.high - inset))
+        ):
+            return False
+        if not self.taken.claim_all(boxes):
+            return False
+        self.page.line([one, other], THIN)
+        for end in (one, other):
+            _stroke(self.page, end, turn)
+        knock_out(self.page, x, y, text, height, turn)
+        centred(self.page, x, y, text, height, turn, bold=True)
+        self.taken.block_line(one, other)
+        for box in boxes:
+            self.texts.block(box)
+        return True
 
 
 def _stroke(page: Page, at: XY, turn: float) -> None:
@@ -151,26 +183,27 @@ def _stroke(page: Page, at: XY, turn: float) -> None:
     page.line([(x - along, y + up), (x + along, y - up)], NARROW)
 
 
-def _inner(frame: Frame, piece: Piece) -> int:
-    """The edge of a piece away from the outer face of its wall: 0 the right one of its run, 1 the left one."""
-    run = frame.runs[piece.run]
-    for index in run.walls:
-        wall = frame.plan.walls[index]
-        if wall.shell is not None:
-            along = wall.direction[0] * run.strip.direction[0] + wall.direction[1] * run.strip.direction[1] > 0
-            return int((wall.band[0] >= 0) == along)
-    return 0
-
-
 def overall(page: Page, view: PlanView) -> None:
     """Overall dimensions of the frame, below and at the left."""
     east, north = view.frame.size
     left, bottom = view((0.0, 0.0))
     right, top = view((east, north))
-    y = bottom + 15.0
-    _dimension(page, (left, y), (right, y), (0.0, -1.0), 11.5, str(whole(east)))
-    x = left - 15.0
-    _dimension(page, (x, bottom), (x, top), (1.0, 0.0), 11.5, str(whole(north)))
+    y = bottom + OVERALL
+    _dimension(page, (left, y), (right, y), (0.0, -1.0), OVERALL - 3.5, str(whole(east)))
+    x = left - OVERALL
+    _dimension(page, (x, bottom), (x, top), (1.0, 0.0), OVERALL - 3.5, str(whole(north)))
+
+
+def block_overall(view: PlanView, taken: Taken) -> None:
+    """Keep all else off the overall dimensions, their figures included."""
+    left, bottom = view((0.0, 0.0))
+    right, top = view(view.frame.size)
+    taken.block((left, bottom + OVERALL - 5.2, right, bottom + OVERALL + 1.0))
+    taken.block((left - OVERALL - 5.2, top, left - OVERALL + 1.0, bottom))
+    for x in (left, right):
+        taken.block((x - 0.4, bottom + 3.0, x + 0.4, bottom + OVERALL))
+    for y in (bottom, top):
+        taken.block((left - OVERALL, y - 0.4, left - 3.0, y + 0.4))
 
 
 def _dimension(page: Page, one: XY, other: XY, back: XY, reach: float, text: str) -> None:
@@ -218,10 +251,26 @@ class Diagonal:
 def diagonals(frame: Frame) -> list[Diagonal]:
     """Diagonals that check each shell: all of one with few corners, of others the longest that lie inside."""
     found = []
-    for corners in _corners_by_shell(frame):
-        if len(corners) >= 4:
+    for corners, is_open in _corners_by_shell(frame):
+        if is_open and len(corners) >= 3:
+            found += _of_open_shell(corners)
+        elif len(corners) >= 4:
             found += _of_shell(corners)
     return found
+
+
+def _of_open_shell(corners: list[Corner]) -> list[Diagonal]:
+    """Diagonals of a shell that does not close, from its end corners too; never from end to end beside them."""
+    count = len(corners)
+    pairs = [(one, other) for one in range(count) for other in range(one + 2, count)]
+    if count > 3:
+        pairs.remove((0, count - 1))
+    outline = Polygon([corner.at for corner in corners])
+    inside = outline.buffer(1.0, join_style="mitre") if outline.is_valid else None
+    found = [Diagonal(corners[one], corners[other]) for one, other in pairs]
+    found = [item for item in found if (inside is None or inside.covers(item.line)) and _clear(item, corners)]
+    found.sort(key=lambda item: -round(item.length, 3))
+    return found[: min(MOST_DIAGONALS, max(count - 2, 1))]
 
 
 def _of_shell(corners: list[Corner]) -> list[Diagonal]:
@@ -247,8 +296,11 @@ def _clear(item: Diagonal, corners: list[Corner]) -> bool:
     return all(item.line.distance(Point(corner.at)) > 1.0 for corner in between)
 
 
-def _corners_by_shell(frame: Frame) -> list[list[Corner]]:
-    """For each shell the outer corners of its plates that are there, in order round it."""
+def _corners_by_shell(frame: Frame) -> list[tuple[list[Corner], bool]]:
+    """For each shell the outer corners of its plates that are there, in order round it, and whether it is open.
+
+    Those of an open one begin and end with the corners at its free ends.
+    """
     at_corner: dict[tuple[int, int], list[Piece]] = {}
     x, y = frame.origin
     for piece in frame.pieces:
@@ -259,15 +311,27 @@ def _corners_by_shell(frame: Frame) -> list[list[Corner]]:
     found = []
     for shell in range(len(frame.plan.shells)):
         walls = [wall for wall in frame.plan.walls if wall.shell == shell]
-        corners = []
+        corners: list[Corner] = []
+        ends = [wall for wall in walls if wall.before is None or wall.after is None]
         for wall in walls:
+            if wall.before is None:
+                corners += _free_end(at_corner, wall, 0.0)
             after = None if wall.after is None else frame.plan.walls[wall.after]
             point = None if after is None else _meeting(wall, after)
             pieces = [] if point is None else _at(at_corner, point)
             if point is not None and len(pieces) > 1:
                 corners.append(Corner(point, "/".join(sorted(piece.mark for piece in pieces)[:2])))
-        found.append(corners)
+            if wall.after is None:
+                corners += _free_end(at_corner, wall, wall.length)
+        found.append((corners, bool(ends)))
     return found
+
+
+def _free_end(at_corner: dict[tuple[int, int], list[Piece]], wall: Wall, along: float) -> list[Corner]:
+    """The outer corner of the plate at a free end of a wall, where a plate lies there."""
+    point = wall.at(along, outer_edge(wall)[0])
+    pieces = _at(at_corner, point)
+    return [Corner(point, f"{pieces[0].mark} end")] if pieces else []
 
 
 def _at(at_corner: dict[tuple[int, int], list[Piece]], point: XY) -> list[Piece]:
@@ -291,12 +355,16 @@ def _meeting(wall: Wall, after: Wall) -> XY | None:
     return ax + along * ux, ay + along * uy
 
 
+def diagonal_lines(view: PlanView, found: list[Diagonal]) -> list[tuple[XY, XY]]:
+    """Where diagonals that are shown lie on paper."""
+    lines = [(view.of_plan(item.one.at), view.of_plan(item.other.at)) for item in found]
+    return [line for line in lines if view.shows(line)]
+
+
 def draw_diagonals(page: Page, view: PlanView, found: list[Diagonal]) -> None:
     """Diagonals as thin chain lines."""
-    for item in found:
-        ends = [view.of_plan(corner.at) for corner in (item.one, item.other)]
-        if view.shows(ends):
-            page.line(ends, CHAIN_THIN)
+    for ends in diagonal_lines(view, found):
+        page.line(ends, CHAIN_THIN)
 
 
 def figure_diagonals(page: Page, view: PlanView, taken: Taken, found: list[Diagonal]) -> None:
@@ -309,7 +377,7 @@ def figure_diagonals(page: Page, view: PlanView, taken: Taken, found: list[Diago
         text = str(whole(item.length))
         for part in (0.38, 0.62, 0.3, 0.7, 0.22, 0.78, 0.5):
             x, y = ax + part * (bx - ax), ay + part * (by - ay)
-            if taken.claim(text_box(x, y, text, 2.5, turn)):
-                _knock_out(page, x, y, text, 2.5, turn)
+            if taken.claim_all(boxes_along(x, y, text, 2.5, turn)):
+                knock_out(page, x, y, text, 2.5, turn)
                 centred(page, x, y, text, 2.5, turn)
                 break

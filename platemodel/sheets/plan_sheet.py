@@ -9,18 +9,21 @@ from collections.abc import Sequence
 
 from platemodel.frame.values import Frame
 from platemodel.sheets.form import Room, sheet
-from platemodel.sheets.labels import Taken
+from platemodel.sheets.labels import Box, Taken
 from platemodel.sheets.lettering import fitted, wrapped
 from platemodel.sheets.page import BLACK, CHAIN_THIN, NARROW, THIN, WIDE, Page
 from platemodel.sheets.plan_dims import (
     Diagonal,
+    block_overall,
+    diagonal_lines,
     diagonals,
     dimension_pieces,
     draw_diagonals,
     figure_diagonals,
     overall,
+    slanting,
 )
-from platemodel.sheets.plan_labels import block_plates, boxed, label_pieces, name_walls
+from platemodel.sheets.plan_labels import boxed, label_pieces, name_walls
 from platemodel.sheets.plan_view import (
     LAP,
     LEAST_SCALE,
@@ -28,12 +31,15 @@ from platemodel.sheets.plan_view import (
     ROLE_LETTER,
     SPLICE,
     PlanView,
+    block_plates,
     draw_flags,
     draw_laps,
     draw_plates,
     draw_things,
+    faces_shown,
     light,
     part_views,
+    setback,
     whole_view,
 )
 from platemodel.sheets.tape import whole
@@ -82,9 +88,8 @@ def plan_figure(frame: Frame) -> Page:
     taken = Taken()
     draw_plates(page, view)
     draw_laps(page, view)
-    draw_things(page, view)
-    draw_flags(page, view)
-    label_pieces(page, view, taken, lambda piece: piece.mark, (4.0, 3.0, 2.0, 1.4))
+    _keep_off(taken, draw_flags(page, view, draw_things(page, view)))
+    label_pieces(page, view, taken, lambda piece: piece.mark, (4.0, 3.0, 2.0, 1.4), (1.4,))
     block_plates(view, taken)
     name_walls(page, view, taken)
     return page
@@ -94,27 +99,36 @@ def _sheet(frame: Frame, view: PlanView, name: str) -> Page:
     words = "wall plates" if name == "plan" else f"wall plates, {name}"
     page, room = sheet(frame.plan.job, "plan", words, f"1:{view.scale:g}", "plan")
     found = [] if view.clipped else diagonals(frame)
-    taken = Taken()
+    crossing = diagonal_lines(view, found)
+    taken, texts, lines = Taken(), Taken(), Taken()
     draw_plates(page, view)
     draw_laps(page, view)
-    draw_things(page, view)
-    for flag in draw_flags(page, view):
-        taken.block(flag)
-    if not view.clipped:
-        draw_diagonals(page, view, found)
+    things = draw_things(page, view)
+    flags = draw_flags(page, view, things, crossing)
+    draw_diagonals(page, view, found)
+    _keep_off(taken, flags)
     left_out = label_pieces(page, view, taken, lambda piece: f"{piece.mark} {ROLE_LETTER[piece.role]}")
+    # dimension lines may cross plates and each other, but no text
+    texts.block_all(taken)
     block_plates(view, taken)
-    name_walls(page, view, taken)
-    short = dimension_pieces(page, view, taken)
+    for thing in things:
+        taken.block_line(*thing)
+    for line in crossing:
+        lines.block_line(*line)
+    if not view.clipped:
+        block_overall(view, taken)
+    short = dimension_pieces(page, view, taken, texts)
+    name_walls(page, view, taken, lines)
     if not view.clipped:
         figure_diagonals(page, view, taken, found)
         overall(page, view)
     key = _Key(page, room)
     key.colours(frame)
-    key.north()
+    key.outer_faces(view)
+    key.notes(frame)
     key.counts(frame)
     if not view.clipped:
-        key.diagonals(found)
+        key.diagonals(found, 14.0 if short else 0.0)
     key.clear(short)
     if left_out:
         key.words(f"no room here for {', '.join(left_out)}: see the laying list")
@@ -136,11 +150,32 @@ def _overview(frame: Frame, view: PlanView, parts: list[PlanView]) -> Page:
     overall(page, view)
     key = _Key(page, room)
     key.colours(frame)
-    key.north()
+    key.notes(frame)
     key.counts(frame)
     key.words(f"{len(parts)} parts follow, each on a sheet of its own, with marks and dimensions.")
     key.diagonals(diagonals(frame))
     return page
+
+
+def _keep_off(taken: Taken, boxes: Sequence[Box]) -> None:
+    for box in boxes:
+        taken.block(box)
+
+
+def setback_words(frame: Frame) -> str:
+    """How far plates lie in from the outer faces of their shells' walls."""
+    plan = frame.plan
+    by_shell = {
+        name: sorted({setback(wall) for wall in plan.walls if wall.shell == number})
+        for number, name in enumerate(plan.shells)
+    }
+    if len({tuple(values) for values in by_shell.values()}) == 1:
+        return _distances(next(iter(by_shell.values())))
+    return ", ".join(f"{name} {_distances(values)}" for name, values in by_shell.items())
+
+
+def _distances(values: Sequence[float]) -> str:
+    return " and ".join(f"{value:.10g}" for value in values) + (" (flush)" if max(values) < 1e-9 else "")
 
 
 class _Key:
@@ -151,6 +186,7 @@ class _Key:
         self.x, self.y = room.right - KEY, room.top + 6.0
         page.line([(self.x, room.top), (self.x, room.bottom)], THIN)
         page.text(self.x + 3, self.y, "Key", 3.5, bold=True)
+        self._north()
         self.y += 6.5
 
     def _entry(self, words: str) -> None:
@@ -185,7 +221,10 @@ class _Key:
             page.line([(x + 3, self.y - 1), (x + 12, self.y - 1)], OPENING)
             self._entry("opening below")
         if frame.plan.bearings:
-            page.line([(x + 7.5, self.y - 2.8), (x + 7.5, self.y + 0.8)], THIN)
+            y = self.y - 1.8
+            plate = [(x + 3, y - 0.9), (x + 12.5, y - 0.9), (x + 12.5, y + 0.9), (x + 3, y + 0.9)]
+            page.line(plate, NARROW, closed=True)
+            page.line([(x + 7.75, y - 0.9), (x + 7.75, y + 2.7)], NARROW)
             self._entry("bearing on the plate")
         y = self.y - 1.0
         page.line([(x + 3, y), (x + 12, y)], THIN)
@@ -193,14 +232,27 @@ class _Key:
             page.line([(end - 0.9, y + 0.9), (end + 0.9, y - 0.9)], NARROW)
         self._entry("from shoulder to shoulder")
 
-    def north(self) -> None:
-        """The north point."""
-        page, x, y = self.page, self.x + 7.5, self.y + 2.0
-        page.line([(x, y + 11), (x, y)], WIDE)
-        page.area([(x, y - 3), (x + 1.6, y + 2.5), (x - 1.6, y + 2.5)], BLACK)
-        page.text(x + 4, y + 3, "N", 3.5, bold=True)
-        page.text(x + 4, y + 8, "plan north, not compass", 2.5)
-        self.y += 18.0
+    def outer_faces(self, view: PlanView) -> None:
+        """The line of the walls' outer faces, where some are drawn."""
+        if faces_shown(view):
+            self.page.line([(self.x + 3, self.y - 1), (self.x + 12, self.y - 1)], NARROW)
+            self._entry("outer face of the wall")
+
+    def notes(self, frame: Frame) -> None:
+        """Where the plates lie on their walls, and what figures are of."""
+        self.words(f"Outer face of wall to plate: {setback_words(frame)}")
+        self.words("Lengths beside wall names: outer face of the wall")
+        if slanting(frame):
+            self.words("Shoulder to shoulder: at the edge of the plate beside the line")
+        self.words("Shoulder figures are differences of tape figures: may differ by 1")
+
+    def _north(self) -> None:
+        """The north point, at the right of the heading."""
+        page, x, y = self.page, self.x + KEY - 5.0, self.room.top + 4.5
+        page.line([(x, y + 8), (x, y)], WIDE)
+        page.area([(x, y - 2.5), (x + 1.4, y + 2.0), (x - 1.4, y + 2.0)], BLACK)
+        page.text(x - 2.5, self.y, "N", 3.5, "end", bold=True)
+        page.text(x - 7.5, self.y, "plan, not compass", 2.5, "end")
 
     def counts(self, frame: Frame) -> None:
         """Pieces, laps, boards, section and mass."""
@@ -211,29 +263,30 @@ class _Key:
         self.words(f"{len(frame.pieces)} pieces of {len(frame.types)} types, {len(frame.joints)} laps")
         self.words(f"{len(frame.boards)} boards, {section} {plate.grade}, {mass:.0f} kg in all")
 
-    def diagonals(self, found: list[Diagonal]) -> None:
-        """The diagonals, with the marks that meet at their ends."""
+    def diagonals(self, found: list[Diagonal], keep: float = 0.0) -> None:
+        """The diagonals, with the marks that meet at their ends; ``keep`` mm below them stay free."""
         rows = [(f"{item.one.marks} to {item.other.marks}", whole(item.length)) for item in found]
-        self._figures("Diagonals, outer faces of plates", rows)
+        self._figures("Diagonals, outer faces of plates", rows, keep)
 
     def clear(self, found: list[tuple[str, int]]) -> None:
         """The lengths of stretches that found no room on the plan, by mark."""
         self._figures("Shoulder to shoulder, others", found)
 
-    def _figures(self, heading: str, rows: Sequence[tuple[str, int]]) -> None:
+    def _figures(self, heading: str, rows: Sequence[tuple[str, int]], keep: float = 0.0) -> None:
         """Figures under a heading, as far as there is room."""
-        if not rows or self.y + 10.0 > self.room.bottom:
+        bottom = self.room.bottom - keep
+        if not rows or self.y + 10.0 > bottom:
             return
         self.y += 2.0
         self.page.text(self.x + 3, self.y, heading, 2.5, bold=True)
         self.y += 4.8
         for number, (name, figure) in enumerate(rows):
-            if self.y + 4.2 > self.room.bottom - 2.0 and number < len(rows) - 1:
+            if self.y + 4.2 > bottom - 2.0 and number < len(rows) - 1:
                 self.page.text(self.x + 3, self.y, f"and {len(rows) - number} more", 2.5)
                 break
             self.page.text(self.x + 3, self.y, fitted(name, 2.5, KEY - 18.0), 2.5)
             self.page.text(self.x + KEY - 3, self.y, str(figure), 2.5, "end", bold=True)
-            self.y += 4.8
+            self.y += 4.2
 
     def words(self, text: str) -> None:
         """A sentence, broken into lines."""

@@ -13,7 +13,7 @@ from platemodel.frame.laps import Side
 from platemodel.frame.values import Frame, Piece
 from platemodel.plan.values import Wall
 from platemodel.sheets.form import SCALES, Room
-from platemodel.sheets.labels import Box
+from platemodel.sheets.labels import Box, Taken
 from platemodel.sheets.page import BLACK, NARROW, THIN, WIDE, XY, Colour, Page, Pen
 from platemodel.solid.colours import ROLE_COLOUR
 
@@ -24,6 +24,13 @@ OPENING = Pen(0.7, colour=(0.55, 0.55, 0.55))
 
 ROLE_LETTER = {"under": "U", "over": "O", "both": "UO", "none": "–"}
 """What halves a piece has, in letters, so that no one depends on colours."""
+
+TICK = 1.6
+"""How far a bearing's line leads beyond the plate's inner edge, mm on paper."""
+OVER_LABEL = 2.8
+"""How far it leads at least from the plate's middle, out from under a label (mm on paper)."""
+FACE_APART = 1.1
+"""The outer face of a wall is drawn where it lies this far off its plate, mm on paper: ISO 128-2 wants 0.7 clear."""
 
 LEAST_SCALE = 200.0
 """A frame that needs a smaller scale than this is shown in parts."""
@@ -135,12 +142,12 @@ def light(piece: Piece) -> Colour:
     return red, green, blue
 
 
-def draw_plates(page: Page, view: PlanView) -> None:
-    """Every piece in the colour of its halves, those laid later over those laid before."""
+def draw_plates(page: Page, view: PlanView, colour: Colour | None = None) -> None:
+    """Every piece in the colour of its halves or one that is given, those laid later over those laid before."""
     for piece in view.pieces:
         outline = view.outline(piece)
         with page.about(piece.mark):
-            page.area(outline, light(piece))
+            page.area(outline, colour or light(piece))
             # a plate narrower on paper than its outlines would show only them
             page.line(outline, WIDE if piece.laid.width / view.scale >= 3.0 else NARROW, closed=True)
 
@@ -154,38 +161,125 @@ def draw_laps(page: Page, view: PlanView) -> None:
             page.line(outline, THIN, closed=True)
 
 
-def draw_things(page: Page, view: PlanView) -> None:
-    """Openings as a line beside the plate, bearings as lines across it."""
+def block_plates(view: PlanView, taken: Taken) -> None:
+    """Keep texts off the plates."""
+    for piece in view.pieces:
+        half = piece.laid.width / view.scale / 2 + 0.3
+        ux, uy = view.frame.runs[piece.run].strip.direction
+        if min(abs(ux), abs(uy)) > 0.05:
+            # squares that reach no farther than a slanting plate
+            half *= 0.72
+        low, high = sum(piece.low) / 2, sum(piece.high) / 2
+        count = max(1, math.ceil((high - low) / view.scale / max(2 * half, 1.5)))
+        for number in range(count + 1):
+            x, y = view.on_piece(piece, low + (high - low) * number / count)
+            taken.block((x - half, y - half, x + half, y + half))
+
+
+def setback(wall: Wall) -> float:
+    """How far the plate on a shell's wall lies in from the wall's outer face, mm."""
+    return abs(outer_edge(wall)[0])
+
+
+def faces_shown(view: PlanView) -> list[Wall]:
+    """The walls whose outer face can be told apart from the plate at the scale."""
+    walls = view.frame.plan.walls
+    return [wall for wall in walls if wall.shell is not None and setback(wall) / view.scale >= FACE_APART]
+
+
+def draw_things(page: Page, view: PlanView) -> list[tuple[XY, XY]]:
+    """Outer faces of walls, openings as a line beside the plate, bearings as lines across it and out of it.
+
+    Gives the lines of openings and bearings.
+    """
     plan = view.frame.plan
+    drawn: list[tuple[XY, XY]] = []
+    faces = faces_shown(view)
+    for wall in faces:
+        shown = view.cut_line([view.of_plan(wall.start), view.of_plan(wall.end)])
+        if shown:
+            page.line(shown, NARROW)
     for opening in plan.openings:
         wall = plan.walls[opening.wall]
         edge, outward = outer_edge(wall)
-        ends = [wall.at(at, edge + outward * 1.2 * view.scale) for at in (opening.begin, opening.end)]
-        shown = view.cut_line([view.of_plan(point) for point in ends])
+        off = (0.0 if wall in faces else edge) + outward * 1.2 * view.scale
+        shown = view.cut_line([view.of_plan(wall.at(at, off)) for at in (opening.begin, opening.end)])
         if shown:
             page.line(shown, OPENING)
+            drawn.append((shown[0], shown[-1]))
     for bearing in plan.bearings:
         wall = plan.walls[bearing.wall]
-        ends = [view.of_plan(wall.at(bearing.at, edge)) for edge in wall.band]
-        if view.shows(ends):
-            page.line(ends, THIN)
+        edge, outward = outer_edge(wall)
+        inner = edge - outward * max(wall.width + TICK * view.scale, wall.width / 2 + OVER_LABEL * view.scale)
+        one, other = (view.of_plan(wall.at(bearing.at, off)) for off in (edge, inner))
+        if view.shows([one, other]):
+            page.line([one, other], NARROW)
+            drawn.append((one, other))
+    return drawn
 
 
-def draw_flags(page: Page, view: PlanView) -> list[Box]:
-    """A small black flag beside each piece at its datum end, as on its cut sheet; gives the boxes about them."""
+def draw_flags(
+    page: Page, view: PlanView, things: Sequence[tuple[XY, XY]] = (), lines: Sequence[tuple[XY, XY]] = ()
+) -> list[Box]:
+    """A small black flag beside each piece at its datum end, as on its cut sheet; gives the boxes about them.
+
+    A flag keeps off plates and other flags, and off ``things`` and ``lines`` where it can.
+    """
+    hard, soft = Taken(), Taken()
+    block_plates(view, hard)
+    for one, other in things:
+        hard.block_line(one, other)
+    for one, other in lines:
+        soft.block_line(one, other)
     boxes = []
     for piece in view.pieces:
-        end, way = datum(piece)
-        half = piece.laid.width / view.scale / 2
-        flag = [
-            view.on_piece(piece, end + way * along * view.scale, half + beside)
-            for along, beside in ((2.2, 0.5), (4.8, 1.1), (2.2, 1.7))
-        ]
-        if view.shows(flag):
-            page.area(flag, BLACK)
-            xs, ys = [x for x, _ in flag], [y for _, y in flag]
-            boxes.append((min(xs), min(ys), max(xs), max(ys)))
+        tries = [flag for flag in _flags(view, piece) if view.shows(flag)]
+        found = next(
+            (
+                flag
+                for other in (soft, Taken())
+                for flag in tries
+                if hard.free(_about(flag, 0.0)) and other.free(_about(flag, 0.2))
+            ),
+            tries[0] if tries else None,
+        )
+        if found is not None:
+            page.area(found, BLACK)
+            hard.block(_about(found, 0.8))
+            boxes.append(_about(found, 0.0))
     return boxes
+
+
+def _flags(view: PlanView, piece: Piece) -> list[list[XY]]:
+    """Places for a piece's flag: at its outer edge or its inner one, near its datum end."""
+    end, way = datum(piece)
+    half = piece.laid.width / view.scale / 2
+    long = (sum(piece.high) - sum(piece.low)) / 2 / view.scale
+    outer = -1.0 if inner_edge(view.frame, piece) else 1.0
+    return [
+        [
+            view.on_piece(piece, end + way * (begin + along) * view.scale, side * (half + beside))
+            for along, beside in ((0.0, 0.5), (2.6, 1.1), (0.0, 1.7))
+        ]
+        for begin, side in itertools.product((2.2, 1.0, 4.0, 6.0), (outer, -outer))
+        if begin == 2.2 or begin + 2.6 < long / 3
+    ]
+
+
+def _about(points: Sequence[XY], pad: float) -> Box:
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return min(xs) - pad, min(ys) - pad, max(xs) + pad, max(ys) + pad
+
+
+def inner_edge(frame: Frame, piece: Piece) -> int:
+    """The edge of a piece away from the outer face of its wall: 0 the right one of its run, 1 the left one."""
+    run = frame.runs[piece.run]
+    for index in run.walls:
+        wall = frame.plan.walls[index]
+        if wall.shell is not None:
+            along = wall.direction[0] * run.strip.direction[0] + wall.direction[1] * run.strip.direction[1] > 0
+            return int((wall.band[0] >= 0) == along)
+    return 0
 
 
 def datum(piece: Piece) -> tuple[float, float]:

@@ -294,7 +294,29 @@ def _corners(built: Built) -> list[tuple[Point, set[str]]]:
                 found.append((place, {one.mark, other.mark}))
             else:
                 near |= {one.mark, other.mark}
+    return found + _free_ends(built)
+
+
+def _free_ends(built: Built) -> list[tuple[Point, set[str]]]:
+    """The corners of plates at the two ends of a shell that does not close, each on its wall's outer side."""
+    found: list[tuple[Point, set[str]]] = []
+    for shell in built.plan["shell"]:
+        if shell.get("closed", True):
+            continue
+        names = shell["walls"]
+        for name, other in ((names[0], names[1]), (names[-1], names[-2])) if len(names) > 1 else ():
+            ends = [piece for piece in pieces(built.report).values() if name in built.pieces[piece.mark]["walls"]]
+            beside = [piece for piece in pieces(built.report).values() if other in built.pieces[piece.mark]["walls"]]
+            # of the wall's corners the farthest from the next wall's middle: an outer one is farther than an inner
+            middle = _mean([corner for piece in beside for corner in piece.corners])
+            corners = [(corner, piece.mark) for piece in ends for corner in piece.corners]
+            corners.sort(key=lambda item: -math.dist(item[0], middle))
+            found.append((corners[0][0], {corners[0][1]}))
     return found
+
+
+def _mean(places: Sequence[Point]) -> Point:
+    return sum(x for x, _ in places) / len(places), sum(y for _, y in places) / len(places)
 
 
 def _edge(piece: ExactPiece, edge: int) -> LineString:
@@ -342,7 +364,9 @@ def test_diagonals_lead_from_corner_to_corner_and_their_figures_are_right(sheete
         left.remove(fitting[0])
     assert not left or any(re.match(r"and \d+ more", words.text) for words in sheet.words)
     closed = [shell for shell in sheeted.plan["shell"] if shell.get("closed", True)]
-    assert len(lengths) >= 2 * len(closed)
+    # three legs that do not close are squared from their free ends
+    legs = [shell for shell in sheeted.plan["shell"] if not shell.get("closed", True) and len(shell["walls"]) == 3]
+    assert len(lengths) >= 2 * len(closed) + 2 * len(legs)
 
 
 def _through(line: Stroke, words: Words) -> bool:
@@ -357,14 +381,14 @@ def _through(line: Stroke, words: Words) -> bool:
 def _listed(sheet: Sheet) -> list[tuple[set[str], int]]:
     found = []
     for words in sheet.words:
-        match = re.fullmatch(r"(\w+)/(\w+) to (\w+)/(\w+)", words.text)
+        match = re.fullmatch(r"(\w+)(?:/(\w+)| end) to (\w+)(?:/(\w+)| end)", words.text)
         if match:
             (value,) = [
                 int(other.text)
                 for other in sheet.words
                 if other.bold and other.text.isdigit() and other.at[1] == words.at[1] and other.at[0] > words.at[0]
             ]
-            found.append((set(match.groups()), value))
+            found.append(({mark for mark in match.groups() if mark}, value))
     return found
 
 
