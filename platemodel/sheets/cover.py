@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections import Counter
 from collections.abc import Sequence
 
@@ -12,7 +14,8 @@ from platemodel.sheets.flow import BODY, SIDE, Columns, inner
 from platemodel.sheets.form import LEFT, MARGIN, SIZES, Room, beside_block, part_name, scale_for, sheet
 from platemodel.sheets.labels import Taken, text_box
 from platemodel.sheets.lettering import fitted, width, wrapped
-from platemodel.sheets.page import DOTTED, NARROW, WIDE, XY, Page
+from platemodel.sheets.page import DOTTED, NARROW, THIN, WHITE, WIDE, XY, Page
+from platemodel.sheets.plan_labels import centred
 from platemodel.sheets.widths import size_words
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Proof
@@ -24,7 +27,15 @@ TITLE_LINES = 3
 THINNEST = 0.6
 """A plate narrower on paper than this is one wide line (mm)."""
 
-SIGNED = ("shell measured, plan agreed", "sheets checked before sawing", "laid dry: square, level, diagonals")
+LEADERS = (5.0, 7.0, 9.0, 12.0)
+"""How far from its plate a mark is tried that finds no room on it, mm on paper."""
+MOST_UNMARKED = 12
+"""How many marks without room are named."""
+
+SIGNED = ("sheets checked before sawing", "laid dry: level, diagonals")
+"""What is signed for, after the plan."""
+ABOVE = 3.4
+"""Height of the heading over the lines to sign on (mm)."""
 
 
 def cover_sheet(
@@ -62,14 +73,16 @@ def _cover(frame: Frame, proof: Proof | None, verdicts: Sequence[Verdict], conte
     flow = Columns(begin, 2, GAP)
     _picture(flow, frame, scale)
     flow.section("What there is", _counts(frame))
-    state = "Not proved" if proof is None or not proof.passed else "Proved"
-    flow.section(state, proof_words(frame, proof))
     flow.section("Lifting", lifting_words(frame))
     flow.beside()
+    state = "Not proved" if proof is None or not proof.passed else "Proved"
+    flow.section(state, proof_words(frame, proof))
     _advices(flow, verdicts)
     flow.section("Take care", CAUTIONS, "•")
     flow.section("Sheets", [" · ".join(contents)] if contents else ["none but this one"])
-    _signatures(flow.pages[0])
+    held = all(verdict.passed for verdict in verdicts)
+    agreed = "plan agreed" if held else "plan and rules agreed"
+    _signatures(flow.pages[0], (f"measured; {agreed}", *SIGNED))
     return flow.pages
 
 
@@ -108,41 +121,94 @@ def _picture(flow: Columns, frame: Frame, scale: float) -> None:
     high = north / scale + 6.0
     page, x, y = flow.page, flow.x, flow.y
     left, low = x + (flow.width - east / scale) / 2, y + north / scale + 1.0
-    taken = Taken()
-    labels: list[tuple[str, float, float, float]] = []
-    unmarked = 0
+    room = Room(x, y, x + flow.width, y + high - 5.0)
+    marks = _Marks(page, room)
     for piece in frame.laying:
         corners = frame.runs[piece.run].strip.corners(piece.low, piece.high)
         points: list[XY] = [
             (left + (east_ - frame.origin[0]) / scale, low - (north_ - frame.origin[1]) / scale)
             for east_, north_ in corners
         ]
+        (ax, ay), (bx, by), (cx, cy), (dx, dy) = points
+        line = ((ax + dx) / 2, (ay + dy) / 2), ((bx + cx) / 2, (by + cy) / 2)
         with page.about(piece.mark):
             if piece.laid.width / scale >= THINNEST:
                 page.line(points, NARROW, closed=True)
             else:
-                (ax, ay), (bx, by), (cx, cy), (dx, dy) = points
-                page.line([((ax + dx) / 2, (ay + dy) / 2), ((bx + cx) / 2, (by + cy) / 2)], WIDE)
-        cx, cy = (sum(point[axis] for point in points) / 4 for axis in (0, 1))
-        half = width(piece.mark, BODY, bold=True) / 2 + 0.6
-        # a mark stays in the column, and above the line that says what the picture is
-        cx = min(max(cx, x + half), x + flow.width - half)
-        cy = min(max(cy, y + BODY / 2 + 0.6), y + high - 6.0)
-        if taken.claim(text_box(cx, cy, piece.mark, BODY, 0.0)):
-            labels.append((piece.mark, cx, cy, half))
-        else:
-            unmarked += 1
-    for mark, cx, cy, half in labels:
-        with page.about(mark):
-            box = [(cx - half, cy - 1.7), (cx + half, cy - 1.7), (cx + half, cy + 1.7), (cx - half, cy + 1.7)]
-            page.area(box, (1.0, 1.0, 1.0))
-            page.text(cx, cy + BODY / 2, mark, BODY, "middle", bold=True)
+                page.line(line, WIDE)
+        marks.add(piece.mark, line)
+    unmarked = marks.draw()
     words = f"The plates from above, north up, scale 1:{scale:g}; "
-    words += f"marks without room here ({unmarked}): see the plan" if unmarked else "every piece by its mark"
-    for line in wrapped(words, BODY, flow.width):
-        page.text(x, y + high, line, BODY)
+    named = ", ".join(unmarked[:MOST_UNMARKED])
+    more = len(unmarked) - MOST_UNMARKED
+    left_out = f"no room here for {named}{f' and {more} more' if more > 0 else ''}: see the plan"
+    words += left_out if unmarked else "every piece by its mark"
+    for text in wrapped(words, BODY, flow.width):
+        page.text(x, y + high, text, BODY)
         high += 3.6
     flow.y += high + 0.5
+
+
+class _Marks:
+    """The marks on the picture: each on its plate, or beside it with a leader where there is no room on it."""
+
+    def __init__(self, page: Page, room: Room) -> None:
+        self.page, self.room = page, room
+        self.plates, self.taken = Taken(), Taken()
+        self.lines: dict[str, tuple[XY, XY]] = {}
+
+    def add(self, mark: str, line: tuple[XY, XY]) -> None:
+        """A piece's mark, and the middle line of its plate on paper."""
+        self.lines[mark] = line
+        self.plates.block_line(*line)
+
+    def draw(self) -> list[str]:
+        """Draw all marks; gives those that found no room."""
+        on = {mark: at for mark, line in self.lines.items() if (at := self._on_plate(mark, line)) is not None}
+        beside = {
+            mark: at
+            for mark, line in self.lines.items()
+            if mark not in on and (at := self._beside(mark, line)) is not None
+        }
+        for mark, at in beside.items():
+            with self.page.about(mark):
+                self.page.line([_part(self.lines[mark], 0.5), at], THIN)
+        for mark, at in (on | beside).items():
+            with self.page.about(mark):
+                left, top, right, bottom = text_box(*at, mark, BODY, 0.0, pad=0.45)
+                self.page.area([(left, top), (right, top), (right, bottom), (left, bottom)], WHITE)
+                centred(self.page, *at, mark, BODY, 0.0, bold=True)
+        return [mark for mark in self.lines if mark not in on and mark not in beside]
+
+    def _on_plate(self, mark: str, line: tuple[XY, XY]) -> XY | None:
+        half = width(mark, BODY, bold=True) / 2 + 0.6
+        for part in (0.5, 0.35, 0.65):
+            x, y = _part(line, part)
+            # a mark stays in the column, and above the line that says what the picture is
+            x = min(max(x, self.room.left + half), self.room.right - half)
+            y = min(max(y, self.room.top + BODY / 2 + 0.6), self.room.bottom - BODY / 2 - 0.6)
+            if self.taken.claim(text_box(x, y, mark, BODY, 0.0)):
+                return x, y
+        return None
+
+    def _beside(self, mark: str, line: tuple[XY, XY]) -> XY | None:
+        x, y = _part(line, 0.5)
+        for away, turn in itertools.product(LEADERS, range(0, 360, 30)):
+            at = x + away * math.cos(math.radians(turn)), y + away * math.sin(math.radians(turn))
+            box = text_box(*at, mark, BODY, 0.0)
+            left, top, right, bottom = box
+            inside = self.room.left <= left and right <= self.room.right
+            inside = inside and self.room.top <= top and bottom <= self.room.bottom
+            if inside and self.plates.free(box) and self.taken.free_line((x, y), at) and self.taken.claim(box):
+                self.taken.block_line((x, y), at)
+                return at
+        return None
+
+
+def _part(line: tuple[XY, XY], part: float) -> XY:
+    """The place at a part of a line."""
+    (ax, ay), (bx, by) = line
+    return ax + part * (bx - ax), ay + part * (by - ay)
 
 
 def _counts(frame: Frame) -> list[str]:
@@ -192,14 +258,14 @@ def _advices(flow: Columns, verdicts: Sequence[Verdict]) -> None:
         flow.section(f"Rules that do not hold: {rules}{places}", words, "•")
 
 
-def _signatures(page: Page) -> None:
+def _signatures(page: Page, signed: Sequence[str]) -> None:
     """Who checked what: lines to sign on, beside the title block."""
     room = beside_block(page.width, page.height)
-    x, row = room.left + 2.5, room.height / len(SIGNED)
-    begin = x + 7.0 + max(width(text, BODY) for text in SIGNED)
-    for number, text in enumerate(SIGNED):
-        y = room.top + number * row
-        page.box(x, y + 1.6, 4.2, 4.2, NARROW)
-        page.text(x + 5.6, y + 4.9, text, BODY)
-        page.line([(begin, y + 4.9), (room.right - 2.0, y + 4.9)], DOTTED)
-        page.text(begin, y + 7.3, "name and date", 1.8)
+    x, row = room.left + 2.5, (room.height - ABOVE - 0.8) / len(signed)
+    begin = x + 9.0 + max(width(text, BODY) for text in signed)
+    page.text(begin, room.top + 3.2, "name and date", 1.8)
+    for number, text in enumerate(signed):
+        y = room.top + ABOVE + number * row
+        page.box(x, y + 1.4, 4.0, 4.0, NARROW)
+        page.text(x + 5.6, y + 4.7, text, BODY)
+        page.line([(begin, y + 5.2), (room.right - 2.0, y + 5.2)], DOTTED)

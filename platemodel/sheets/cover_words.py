@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 from platemodel.frame.values import Frame
@@ -23,8 +24,8 @@ LONG = 3000.0
 CAUTIONS = (
     "Saws: trained users, guards on, timber clamped, eyes, ears and lungs protected. Isolate a saw before setting it. "
     "The maker's instructions come first.",
-    "Wet cement burns the skin, often unfelt: waterproof gloves and boots, never kneel in it, wash off at once with "
-    "clean water; out of the eyes at once, and to a doctor.",
+    "Wet cement burns the skin, often unfelt: waterproof gloves and boots, never kneel in it, wash it off at once with "
+    "clean water; eyes too, then see a doctor.",
     "Work at height: avoid it where it can be, else prevent falls with a scaffold or platform with guard rails, else "
     "shorten them. Nobody stands on a wall or a loose plate; no lifting in strong wind.",
     "New masonry is easily pushed over: bear plates on it only when the mortar has set and the wall is braced.",
@@ -37,13 +38,13 @@ def proof_words(frame: Frame, proof: Proof | None) -> list[str]:
     """What was proved, with figures; or what was not, with what failed."""
     if proof is None:
         return ["NOT PROVED: no proof was made of this frame. Do not cut."]
-    kernels = f"{proof.exact.kernel} and {proof.mesh.kernel}"
     if not proof.passed:
         failed = _failures(frame, proof)
+        kernels = f"{proof.exact.kernel} and {proof.mesh.kernel}"
         lines = [f"NOT PROVED, DO NOT CUT. Tried by two unrelated kernels ({kernels}); {len(failed)} failed:"]
         return lines + _capped(failed, MOST_FAILURES)
     laps = [lap for findings in (proof.exact, proof.mesh) for lap in findings.laps]
-    found = ["Two unrelated programs put the pieces together from the files as written and agree:"]
+    found = ["Two unrelated programs put together the files as written and agree:"]
     if laps:
         found.append(
             "In every lap the two halves meet and fill each other: nothing clashes, and the only gap is the clearance "
@@ -51,27 +52,15 @@ def proof_words(frame: Frame, proof: Proof | None) -> list[str]:
         )
     found += [
         f"No piece runs into another: {proof.pairs_tested} pairs near each other tested.",
-        "Every piece can be lowered straight down in the laying order. Tops and undersides are flush.",
-        "This proves the shapes, not the timber, the sawing or the structure.",
+        "Each can be lowered straight down in laying order; tops, undersides flush.",
+        "This proves the shapes, not the timber, sawing or structure. Figures: report.json.",
     ]
-    if laps:
-        clash, fill = max(abs(lap.clash) for lap in laps), min(lap.fill for lap in laps)
-        gap = max(abs(lap.gap - lap.gap_expected) for lap in laps)
-        found.append(
-            f"For the record: {kernels}; least fill {fill:.7f} of 1, worst clash {_tiny(clash)}, gaps {_tiny(gap)} "
-            "off the clearance at most."
-        )
     return found
 
 
 def _for_the_widest(frame: Frame) -> str:
     excess = frame.plan.lap.excess
     return f", {excess:.10g} of it for the widest board" if excess else ""
-
-
-def _tiny(volume: float) -> str:
-    """A volume in words that need no powers of ten."""
-    return "less than 0.001 mm³" if volume < 0.001 else f"{volume:.3f} mm³"
 
 
 def _failures(frame: Frame, proof: Proof) -> list[str]:
@@ -108,7 +97,18 @@ def advice_words(failed: Sequence[Verdict]) -> list[str]:
         else:
             places.setdefault(rule, []).append(verdict.where)
     more = [f"and {left} more in report.json"] if left else []
-    return [f"{rule}. Not so: {'; '.join(where)}." for rule, where in places.items()] + more
+    return [f"{rule}. Not so: {_together(where)}." for rule, where in places.items()] + more
+
+
+def _together(where: Sequence[str]) -> str:
+    """Places in one sentence, what all of them end in said once."""
+    ends = zip(*(place[::-1] for place in where), strict=False)
+    tail = "".join(letters[0] for letters in itertools.takewhile(lambda letters: len(set(letters)) == 1, ends))[::-1]
+    begin = min((at for mark in (", ", "; ") if (at := tail.find(mark)) >= 0), default=-1)
+    if len(where) < 2 or begin < 0:
+        return "; ".join(where)
+    stems = [place[: len(place) - len(tail) + begin] for place in where]
+    return f"{'; '.join(stems)} (each: {tail[begin + 2 :]})"
 
 
 def _capped(lines: Sequence[str], most: int) -> list[str]:
@@ -139,10 +139,8 @@ def lifting_words(frame: Frame) -> list[str]:
     if heavy > 1:
         lines.append(f"{heavy} of the {len(frame.pieces)} pieces are above {HEAD['women']:g} kg.")
     if longest.length > LONG:
-        lines.append(
-            f"Long pieces ({longest.mark}: {longest.length / 1000:.2f} m) sway and catch the wind: awkward even when "
-            "light, so one person at each end."
-        )
+        size = f"{longest.mark}: {longest.length / 1000:.2f} m"
+        lines.append(f"Long pieces ({size}) sway and catch the wind: one person at each end.")
     return lines
 
 

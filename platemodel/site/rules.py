@@ -7,6 +7,7 @@ it is common practice.
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -15,6 +16,7 @@ from platemodel.frame.runs import on_run
 from platemodel.frame.saving import SQUARING
 from platemodel.frame.sizes import REFERENCE_MOISTURE, allowed, at_moisture
 from platemodel.frame.splices import apart_wanted
+from platemodel.frame.staggering import clashes
 from platemodel.frame.strip import least_between
 from platemodel.frame.values import Frame
 
@@ -41,7 +43,9 @@ class Verdict:
 def judge(frame: Frame) -> list[Verdict]:
     """Judge every rule on a frame."""
     found: list[Verdict] = []
-    for rule, source, failures in (*_RULES, *(_OF_SIZES if _sizes_known(frame) else ())):
+    sizes = _OF_SIZES if _sizes_known(frame) else ()
+    staggered = _OF_STAGGER if frame.plan.lap.stagger > 0 else ()
+    for rule, source, failures in (*_RULES, *sizes, *staggered):
         places = list(failures(frame))
         found += [Verdict(rule, "advice", source, False, place) for place in places]
         if not places:
@@ -130,7 +134,8 @@ def _short_plates(frame: Frame) -> Iterator[str]:
             for bearing in plan.bearings_on(wall)
         )
         if landed < LEAST_BEARINGS:
-            yield f"{piece.mark} is {piece.length:.0f} mm long and carries {landed} of the bearings in the plan"
+            bearings = f"{landed} bearing{'s' if landed != 1 else ''}" if plan.bearings else "no bearings"
+            yield f"{piece.mark} {piece.length:.0f} mm, {bearings}"
 
 
 def _section(frame: Frame) -> Iterator[str]:
@@ -190,10 +195,16 @@ def _jamming(frame: Frame) -> Iterator[str]:
 
 def _tight_boards(frame: Frame) -> Iterator[str]:
     for board in frame.boards:
-        # what is squared off in any case is spare already
+        # in whole mm, rounded down as on the sheets of boards; what is squared off in any case is spare already
         if board.offcut + frame.plan.stock.trim < TRIM:
             marks = " + ".join(frame.pieces[index].mark for index in board.pieces)
-            yield f"{marks} from {board.length:g} leaves {board.offcut:.0f} mm; measure the board before it is cut"
+            left = math.floor(board.offcut + 1e-6)
+            yield f"{marks} from {board.length:g} leaves {left} mm; measure the board before it is cut"
+
+
+def _near_splices(frame: Frame) -> Iterator[str]:
+    for one, other, apart in clashes(frame):
+        yield f"{one} and {other} {apart:.0f} mm apart, {frame.plan.lap.stagger:g} wanted"
 
 
 def _groups(links: dict[int, set[int]]) -> dict[int, int]:
@@ -225,3 +236,8 @@ _OF_SIZES: tuple[tuple[str, str, Callable[[Frame], Iterator[str]]], ...] = (
     ("laps are long enough for the widest board", EN_336, _jamming),
 )
 """Judged where the plan gives a tolerance class or a moisture."""
+
+_OF_STAGGER: tuple[tuple[str, str, Callable[[Frame], Iterator[str]]], ...] = (
+    ("splices of neighbouring plates stand apart", "lap.stagger of the plan", _near_splices),
+)
+"""Judged where the plan wants splices staggered."""

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 from making import proved
-from pages import assert_sound, clear_of_title_block, on, plan_texts, words
+from pages import assert_sound, clear_of_title_block, on, plan_texts, text_box, words
 
 from platemodel.frame import Frame
 from platemodel.sheets.cover import cover_sheet
-from platemodel.sheets.page import Page
+from platemodel.sheets.page import DOTTED, Line, Page, Text
 from platemodel.site.rules import Verdict, judge
 from platemodel.solid.values import Check, Findings, LapFigures, Proof
 
@@ -90,7 +90,10 @@ def test_what_failed_is_said_in_words_and_never_called_proved(tmp_path: Path) ->
     right = proved(frame, tmp_path)
     text = text_of(frame, right)
     assert " Proved " in text
-    assert f"{right.exact.kernel} and {right.mesh.kernel}" in text
+    # programs' names mean nothing on site; where to find the figures does
+    assert right.exact.kernel not in text
+    assert right.mesh.kernel not in text
+    assert "Figures: report.json." in text
     assert "lowered straight down" in text
     assert f"No piece runs into another: {right.pairs_tested} pairs" in text
     wrong = dataclasses.replace(right.mesh.laps[1], clash=777.0, fill=0.5)
@@ -99,6 +102,7 @@ def test_what_failed_is_said_in_words_and_never_called_proved(tmp_path: Path) ->
     exact = dataclasses.replace(right.exact, checks=(*right.exact.checks, check))
     failed = dataclasses.replace(right, exact=exact, mesh=dataclasses.replace(right.mesh, laps=laps))
     text = text_of(frame, failed)
+    assert f"{right.exact.kernel} and {right.mesh.kernel}" in text
     assert "Not proved" in text
     assert " Proved " not in text
     assert "NOT PROVED, DO NOT CUT" in text
@@ -110,14 +114,63 @@ def test_what_failed_is_said_in_words_and_never_called_proved(tmp_path: Path) ->
     assert "lowered straight down" not in text
 
 
-def test_the_worst_figures_of_both_kernels_are_given() -> None:
+def test_what_all_places_of_a_rule_end_in_is_said_once() -> None:
     frame = on(PLANS["garden-room"], "A4")
-    right = good(frame)
-    worse = dataclasses.replace(right.mesh.laps[0], clash=-0.125, fill=0.9999995, gap=5000.25)
-    laps = (*right.mesh.laps[1:], worse)
-    text = text_of(frame, dataclasses.replace(right, mesh=dataclasses.replace(right.mesh, laps=laps)))
-    for figure in ("worst clash 0.125 mm³", "least fill 0.9999995 of 1", "gaps 0.250 mm³ off the clearance"):
-        assert figure in text
+    verdicts = [
+        Verdict("a rule", "advice", "common practice", False, f"{mark} {length} mm, no bearings")
+        for mark, length in (("A1", 2500), ("B1", 1400), ("C1", 2400))
+    ]
+    text = text_of(frame, good(frame), verdicts)
+    assert "Not so: A1 2500 mm; B1 1400 mm; C1 2400 mm (each: no bearings)." in text
+    assert "Not so: A1 2500 mm, no bearings." in text_of(frame, good(frame), verdicts[:1])
+
+
+def test_rules_that_do_not_hold_are_signed_for_too() -> None:
+    frame = on(PLANS["garden-room"], "A4")
+    failed = [Verdict("a rule", "advice", "common practice", False, "here")]
+    assert "measured; plan and rules agreed" in text_of(frame, good(frame), failed)
+    assert "measured; plan agreed" in text_of(frame, good(frame), [])
+
+
+@pytest.mark.parametrize("size", ["A4", "A3"])
+def test_lines_to_sign_on_keep_off_their_words_and_the_frame(size: str) -> None:
+    page = cover_sheet(on(PLANS["canted-bay"], size), None, [], [])[0]
+    block = page.height - 34.0
+    left_of_block = page.width - 10.0 - 180.0
+    lines = [mark for mark in page.marks if isinstance(mark, Line) and mark.pen == DOTTED]
+    lines = [line for line in lines if line.points[-1][0] < left_of_block]
+    texts = [
+        mark for mark in page.marks if isinstance(mark, Text) and mark.at[1] > block and mark.at[0] < left_of_block
+    ]
+    assert len(lines) == 3
+    assert len(texts) == 4
+    for text in texts:
+        _, top, right, bottom = text_box(text)
+        assert right < left_of_block - 1.0
+        assert block + 1.0 < top < bottom < page.height - 11.5
+        for line in lines:
+            (begin, y), _ = line.points
+            assert right < begin - 1.0 or y < top - 1.0 or y > bottom + 1.0
+            assert line.points[-1][0] - begin > 20.0
+
+
+@pytest.mark.parametrize("name", ["canted-bay", "bungalow", "two-shells"])
+def test_every_piece_has_its_mark_on_the_picture(name: str) -> None:
+    frame = on(PLANS[name], "A4")
+    page = cover_sheet(frame, None, [], [])[0]
+    shown = [mark.text for mark in page.marks if isinstance(mark, Text)]
+    assert {piece.mark for piece in frame.pieces} <= set(shown)
+    assert "every piece by its mark" in words([page])
+
+
+def test_marks_without_room_are_named() -> None:
+    frame = on(PLANS["short pieces"], "A4")
+    page = cover_sheet(frame, None, [], [])[0]
+    shown = {mark.text for mark in page.marks if isinstance(mark, Text)}
+    missing = [piece.mark for piece in frame.laying if piece.mark not in shown]
+    text = words([page])
+    assert all(mark in text for mark in missing[:12])
+    assert ("no room here for" in text) == bool(missing)
 
 
 def test_no_proof_is_not_a_proof() -> None:
