@@ -12,6 +12,9 @@ from platemodel.frame.values import Frame
 SCREWS = (12, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120, 140, 160, 180, 200, 220, 240, 260, 280, 300)
 """Lengths of wood screws as sold, mm; common practice."""
 
+SCREW = 5.0
+"""Diameter of the screws in laps, mm; common practice."""
+
 SHORT_OF = 5.0
 """A screw stops so far above the underside of the plate, mm; common practice."""
 

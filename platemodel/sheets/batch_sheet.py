@@ -22,6 +22,9 @@ BAND = 4.6
 FIGURE = 3.5
 CLAMPED = 4
 """No more pieces than this are clamped side by side."""
+REACH = 55.0
+DEEPER = "deeper than many hand-held saws: finish with a hand saw"
+"""How deep many hand-held circular saws reach, mm; common practice."""
 SINGLY = "singly: mark and saw each by itself"
 FIGURES_RIGHT = 1.6
 """Room right of a column's figures, mm."""
@@ -85,7 +88,7 @@ CAUTIONS = (
 # stands in the other column, which has room for it
 ROLLED = (
     "Roll a board over about its long edge, so that its datum end stays at the left; a lean is given as it is seen "
-    "then, on the face that is sawn. Tee end: a tee that is an end lap."
+    "then, on the face that is sawn."
 )
 
 
@@ -188,6 +191,7 @@ class _Block:
             ]
         half = f"{gauge.depth:g}"
         saw = f"UNDER: saw {half} deep. OVER: saw (board's own depth less {half}) deep, leave {half}"
+        saw += _beyond(gauge.depth)
         lines = wrapped(saw, FIGURE, flow.width - 4.0, bold=True)
         then = wrapped("; ".join(depths), BODY, flow.width - 4.0, bold=True)
         high = 9.0 + 5.0 * len(lines) + 4.0 * len(then)
@@ -256,15 +260,14 @@ class _Block:
         half = "UNDER" if row.under else "OVER"
         cut = str(row.cut + 1)
         cells: list[tuple[str, ...]]
-        # of kinds of lap only a tee is an end lap on one of two mates
-        kind = "tee end" if row.kind == "tee" and any(row.ends) else row.kind
         if self.leaning:
             figures = zip(map(str, row.near), map(str, row.far), strict=True)
             cells = [("",), (row.mark, row.type), (cut,), (up, half), tuple(row.lean.split(" ")), ("near", "far")]
-            cells += [*figures, (kind, row.mate)]
+            cells += [*figures, (row.kind, row.mate)]
         else:
             begin, end = map(str, row.near)
-            cells = [("",), (row.mark,), (row.type,), (cut,), (up,), (half,), (begin,), (end,), (kind,), (row.mate,)]
+            cells = [("",), (row.mark,), (row.type,), (cut,), (up,), (half,), (begin,), (end,), (row.kind,)]
+            cells.append((row.mate,))
         with page.about(row.mark):
             for (head, size), texts in zip(self.columns, cells, strict=True):
                 for number, text in enumerate(texts):
@@ -280,7 +283,12 @@ def _rip_words(deep: float, leaning: bool) -> str:
     if leaning:
         # a rip from an edge would pass the slanting shoulder inside
         return "then kerf and pare"
-    return f"ends: rip {deep:g} deep from each edge, housings: kerf and pare"
+    return f"ends: rip {deep:g} in from each edge{_beyond(deep)}; housings: kerf and pare"
+
+
+def _beyond(deep: float) -> str:
+    """What to do where a cut is deeper than many saws reach."""
+    return f", {DEEPER}" if deep > REACH else ""
 
 
 def _face(under: bool, half: float) -> str:

@@ -43,6 +43,11 @@ def positions(frame: Frame, board: Board) -> list[tuple[int, int]]:
     return [(whole(begin), whole(begin + length)) for begin, length in zip(exact, lengths, strict=True)]
 
 
+def full(frame: Frame, board: Board) -> bool:
+    """Whether a board is used to its ends, so that nothing is left to square them."""
+    return board.offcut + frame.plan.stock.trim < TRIM
+
+
 def board_pages(frame: Frame) -> list[Page]:
     """The pages of boards, the first ones of the batch sheet."""
     job = frame.plan.job
@@ -104,7 +109,7 @@ def _notes(frame: Frame) -> Sequence[str]:
 def _board(flow: Columns, frame: Frame, number: int, board: Board, scale: float) -> None:
     """One board: what it is, its bar, and a box to tick with the figures of each piece."""
     taped = positions(frame, board)
-    short = board.offcut + frame.plan.stock.trim < TRIM
+    short = full(frame, board)
     room = flow.width - BAR_LEFT
     # where the board must be measured, words stand right of its bar
     rows = _rows(frame, board, taped, board.length / scale if short else room)

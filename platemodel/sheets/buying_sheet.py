@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 
-from platemodel.export.buying import MINUTES_A_HALF, BoardLine, Buying, Offcut, Waste, buying, gap_percent, money, sums
-from platemodel.export.fixings import NAIL, NAILS_A_TRUSS, STRAP, STRAPS_APART, fixings
+from platemodel.export.buying import BoardLine, Buying, Offcut, Waste, buying, gap_percent, money, sums, width_of
+from platemodel.export.fixings import NAIL, NAILS_A_TRUSS, SCREW, STRAP, STRAPS_APART, fixings
 from platemodel.frame.values import Frame, Purchase
+from platemodel.sheets.board_bars import full
 from platemodel.sheets.flow import BODY, BODY_LINE, BULLET, Columns, inner
 from platemodel.sheets.form import Room, part_name, sheet
 from platemodel.sheets.gauges import gauges
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import DOTTED, NARROW, Page
 from platemodel.sheets.tables import Column, row_height, table
+from platemodel.sheets.tape import DUST
 
 GAP = 6.0
 RULE = 7.0
@@ -22,6 +25,9 @@ HEADS = 10.0
 """Room for the heads of a table, mm."""
 MOST_OFFCUTS = 40
 """How many lengths of offcuts are named."""
+
+MINUTES = 2.0
+"""To mark and saw one half of a lap: common practice, and what a plan says that does not say otherwise."""
 
 BLANKS = ("treatment", "merchant", "deliver to", "on (date, time)", "unload by", "ordered by", "telephone")
 """What is filled in by hand."""
@@ -94,6 +100,27 @@ def _notes(flow: Columns, frame: Frame, bought: Buying) -> None:
         flow.page.text(flow.x, flow.y + 2.9, line, BODY)
         flow.y += BODY_LINE
     flow.y += 2.2
+    needed = _full_lengths(frame)
+    if needed:
+        words = f"Full length needed, not a millimetre short: {needed}; ask the merchant, or order the next length up."
+        lines = wrapped(words, BODY, flow.width, bold=True)
+        flow.need(BODY_LINE * len(lines))
+        for line in lines:
+            flow.page.text(flow.x, flow.y + 2.9, line, BODY, bold=True)
+            flow.y += BODY_LINE
+        flow.y += 2.2
+
+
+def _full_lengths(frame: Frame) -> str:
+    """How many boards to buy of which length are used to their ends, in words; empty where none is."""
+    counts = Counter(
+        (width_of(frame, board), board.length) for board in frame.boards if not board.yard and full(frame, board)
+    )
+    widths = {width_of(frame, board) for board in frame.boards}
+    return ", ".join(
+        f"{count} of {length:g}" + (f" × {across:g}" if len(widths) > 1 else "")
+        for (across, length), count in sorted(counts.items(), key=lambda item: (item[0][0], -item[0][1]))
+    )
 
 
 def _section(line: BoardLine) -> str:
@@ -175,8 +202,8 @@ def _fixing_words(frame: Frame) -> list[str]:
         words.append(f"Screws in laps: {found.screws} ({each} a lap); none as sold suits the depth: ask the engineer.")
     else:
         words.append(
-            f"Wood screws {found.screw} long: {found.screws} ({len(frame.joints)} laps, {each} each; common practice). "
-            "They stop short of the underside."
+            f"Wood screws {SCREW:g} × {found.screw}, diameter × length: {found.screws} ({len(frame.joints)} laps, "
+            f"{each} each; common practice). They stop short of the underside."
         )
     if found.bearings:
         words.append(
@@ -262,12 +289,13 @@ def _time_words(frame: Frame) -> list[str]:
     # unders are sawn half deep, overs until half is left: a saw is set anew for each
     settings = sum(len({frame.pieces[index].halves[cut].under for index, cut in gauge.halves}) for gauge in found)
     crew = frame.plan.laying.crew
-    each = math.ceil(halves * MINUTES_A_HALF / crew)
+    minutes = frame.plan.laying.minutes
+    each = math.ceil(halves * minutes / crew - DUST)
     one = f"{crew} at work" if crew > 1 else "one at work"
     return [
-        f"{len(found)} gauges, {settings} settings of the saw (unders and overs apart), {halves} halves.",
-        f"Two minutes a half (common practice): about {_hours(each)} with {one}; setting the saw, boards and laying "
-        "come on top.",
+        f"{len(found)} gauges, {settings} settings of the saw (unders and overs apart) and the rips, {halves} halves.",
+        f"{minutes:g} min for each half{' (common practice)' if minutes == MINUTES else ''}: about {_hours(each)} with "
+        f"{one}; setting the saw, boards and laying come on top.",
     ]
 
 

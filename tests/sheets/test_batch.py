@@ -80,14 +80,11 @@ def _wanted(frame: Frame, index: int, number: int) -> tuple[str, ...]:
         assert -0.03 <= end - begin - (half.high[edge] - half.low[edge]) < 1.0
     up = "⬓ underside" if piece.place.turned_over else "⬒ top"
     first = (piece.mark, frame.types[piece.type].name, str(number + 1), up, "UNDER" if half.under else "OVER")
-    begins = abs(half.low[0] - piece.shape.low[0]) < 1e-4
-    ends = abs(half.high[0] - piece.shape.high[0]) < 1e-4
-    kind = "tee end" if half.kind == "tee" and (begins or ends) else half.kind
     mate = frame.pieces[half.mate].mark
     if abs(half.high[1] - half.high[0]) > 0.05:
         figures = (row.near[0], row.far[0], row.near[1], row.far[1])
-        return (*first, *_lean(piece, number), "near", "far", *map(str, figures), kind, mate)
-    return (*first, *map(str, row.near), kind, mate)
+        return (*first, *_lean(piece, number), "near", "far", *map(str, figures), half.kind, mate)
+    return (*first, *map(str, row.near), half.kind, mate)
 
 
 def _lean(piece: Piece, number: int) -> tuple[str, str]:
@@ -221,8 +218,11 @@ def _without_kerf(frame: Frame) -> Frame:
 def test_depths_of_the_saw_are_half_the_depth_and_half_of_each_width() -> None:
     frame, pages = drawn("two-shells", "A4")
     text = words(pages)
-    said = r"UNDER: saw (\S+) deep\. OVER: saw \(board's own depth less (\S+)\) deep, leave (\S+) ends: rip (\S+) deep"
+    said = r"UNDER: saw (\S+) deep\. OVER: saw \(board's own depth less (\S+)\) deep, leave (\S+) ends: rip ([\d.]+) in"
     assert re.findall(said, text) == [("37.5", "37.5", "37.5", rip) for rip in ("50", "62.5")]
+    # a hand-held saw reaches 50 and not 62.5
+    assert "rip 50 in from each edge; housings" in text
+    assert "rip 62.5 in from each edge, deeper than many hand-held saws: finish with a hand saw; housings" in text
     frame, pages = drawn("bungalow", "A4")
     for gauge in gauges(frame):
         assert f"GAUGE {gauge.name} {len(gauge.halves)} laps" in words(pages)
@@ -233,10 +233,10 @@ def test_a_gauge_that_serves_two_widths_gives_a_rip_for_each() -> None:
     frame = on(text.replace("leaf = 140.0", "leaf = 160.0"), "A4")
     said = words(batch_sheets(frame))
     # four corners, two splices, and the cross wall's ends, which are as long as its mates are wide
-    first = "ends: rip 50 deep from each edge, housings: kerf and pare"
+    first = "ends: rip 50 in from each edge; housings: kerf and pare"
     saw = "UNDER: saw 25 deep. OVER: saw (board's own depth less 25) deep, leave 25"
-    assert f"GAUGE 101 14 laps {saw} 100 wide: {first}; 150 wide: ends: rip 75 deep from" in said
-    assert f"GAUGE 151 2 laps {saw} ends: rip 50 deep from each edge" in said
+    assert f"GAUGE 101 14 laps {saw} 100 wide: {first}; 150 wide: ends: rip 75 in from" in said
+    assert f"GAUGE 151 2 laps {saw} ends: rip 50 in from each edge" in said
 
 
 def test_a_frame_without_laps_has_boards_only() -> None:

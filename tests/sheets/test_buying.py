@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import dataclasses
 import io
+import math
 import re
 import tomllib
 from collections import Counter
@@ -32,6 +33,7 @@ from platemodel.frame.values import Board, Purchase
 from platemodel.plan import parse_plan
 from platemodel.plan.values import Stock, YardBoards
 from platemodel.sheets import drawn
+from platemodel.sheets.batch_sheet import batch_sheets
 from platemodel.sheets.buying_sheet import buying_sheets
 from platemodel.sheets.page import Page, Text
 
@@ -275,6 +277,31 @@ def test_screws_nails_and_minutes() -> None:
     assert fixings(fewer).screws == 0
     assert "Screws in laps: none." in words(buying_sheets(fewer))
     assert f"{2 * laps} min with 2 at work" in words(buying_sheets(fewer))
+    assert f"Wood screws 5 × 45, diameter × length: {2 * laps} (" in text
+    assert "2 min for each half (common practice)" in text
+    assert "and the rips" in text
+    values["laying"]["minutes"] = 3.5
+    slower = words(buying_sheets(decide(parse_plan(tomli_w.dumps(values)))))
+    assert f"3.5 min for each half: about {_hours(math.ceil(3.5 * laps))} with 2 at work" in slower
+
+
+def _hours(minutes: int) -> str:
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
+
+
+@pytest.mark.parametrize("name", ["bungalow", "canted-bay", "two-shells", "crossing"])
+def test_boards_used_to_their_ends_are_told_to_the_merchant(name: str) -> None:
+    frame = on(PLANS[name], "A4")
+    trim = frame.plan.stock.trim
+    tight = Counter(f"{board.length:g}" for board in frame.boards if board.offcut + trim < 10.0)
+    said = re.search(r"Full length needed, not a millimetre short: ([^;]*);", words(buying_sheets(frame)))
+    assert bool(said) == bool(tight)
+    found = Counter[str]()
+    for count, length in re.findall(r"(\d+) of (\d+)", said[1] if said else ""):
+        found[length] += int(count)
+    assert found == tight
+    assert sum(tight.values()) == words(batch_sheets(frame)).count("MEASURE IT FIRST")
 
 
 def test_no_strap_or_nail_is_counted_where_no_bearing_is_known() -> None:
