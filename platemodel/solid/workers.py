@@ -13,7 +13,7 @@ import sys
 from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 from typing import Any, TypeVar, cast
 
 T = TypeVar("T")
@@ -86,7 +86,8 @@ def _pool(workers: int, work: Callable[[Any], Any]) -> Iterator[tuple[ProcessPoo
                 yield pool, key
             # a stop too must not leave work waiting in the queue; it is raised on
             except BaseException:
-                pool.shutdown(wait=False, cancel_futures=True)
+                # a worker that ends while its own workers are told to end would wait for them for ever
+                pool.shutdown(wait=parent_process() is not None, cancel_futures=True)
                 raise
     finally:
         del _work[key]
