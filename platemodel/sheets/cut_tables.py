@@ -33,30 +33,32 @@ PIECE_COLUMNS = [
     Column("mark", 14, bold=True),
     Column("laying no.", 13, figures=True, bold=True),
     Column("UP and gauge face", 40),
-    Column("datum end lies", 36),
+    Column("datum end lies", 38.6),
     Column("board, along which it may slide: figures here stay", 46),
-    Column("write at each cut: this piece lies OVER or UNDER its mate (kind)", 110),
+    Column("write at each cut: this piece lies OVER or UNDER its mate (kind)", 107.4),
 ]
 
 
-def cut_columns(shape: Shape) -> list[Column]:
-    """Columns of the table of cuts."""
-    leave = width(_leave(shape.depth), TEXT, bold=True) + 2 * PAD + 0.1
+def cut_columns(shape: Shape, turned: Set[bool], wide: bool) -> list[Column]:
+    """Columns of the table of cuts; ``wide`` where both ways to gauge a depth may stand in one line."""
+    longest = gauged(True, shape.depth, turned if wide and not oblique(shape) else {True})
+    leave = max(width(words, TEXT, bold=True) for words in (_leave(shape.depth), longest)) + 2 * PAD + 0.1
     columns = [
         Column("cut", 10 if oblique(shape) else 8.5, bold=True),
         Column("SAW AWAY", 32 if oblique(shape) else 31, bold=True),
     ]
     if oblique(shape):
         for edge in ("near edge", "far edge"):
-            columns += [Column(f"{edge} from", 18.5, True, True), Column(f"{edge} to", 18.5, True, True)]
-        columns += [Column("lean, on the face you saw", 36, bold=True), Column("lap length along edge", 20, True)]
+            across = 18.5 if edge == "near edge" else 16.5
+            columns += [Column(f"{edge} from", across, True, True), Column(f"{edge} to", across, True, True)]
+        columns += [Column("lean, on the face you saw", 38, bold=True), Column("lap length along edge", 20, True)]
     else:
         columns += [Column("shoulder from", 17.2, True, True), Column("shoulder to", 20, True, True)]
         columns += [Column("lap length", 12.5, True)]
     return [
         *columns,
         Column("saw depth", min(leave, 34.3) if oblique(shape) else leave, bold=True),
-        Column("rip along half depth, in from each edge", 34 if oblique(shape) else 24.5, True),
+        Column("rip along half depth, in from each edge", 34 if oblique(shape) or wide else 24.5, True),
         Column("gauge", 20.5 if oblique(shape) else 12.5),
     ]
 
@@ -120,6 +122,19 @@ def _cut_row(shape: Shape, number: int, gauge: Gauge, turned: Set[bool]) -> list
     begin = f"end {ends[0][0]}" if cut.low == shape.low else str(ends[0][0])
     finish = f"end {ends[0][1]}" if cut.high == shape.high else str(ends[0][1])
     return [str(number + 1), words, begin, finish, length, *saw]
+
+
+def turned_words(frame: Frame, kind: Type, room: float, height: float) -> str:
+    """Which of a type's pieces lie turned over, in words that fit a room on paper in mm; empty where none does."""
+    over = [frame.pieces[index].mark for index in kind.pieces if frame.pieces[index].place.turned_over]
+    if not over:
+        return ""
+    one = len(over) == 1
+    marks = over[0] if one else f"{', '.join(over[:-1])} and {over[-1]}"
+    words = f"{marks} {'lies' if one else 'lie'} turned over: {'its' if one else 'their'} underside as drawn is UP"
+    if width(words, height, bold=True) <= room:
+        return words
+    return f"{len(over)} marked {FACE_UP[True]} lie turned over: their underside as drawn is UP"
 
 
 def boards_of(frame: Frame) -> dict[int, str]:

@@ -9,6 +9,8 @@ from platemodel.sheets.page import THIN, Anchor, Page
 from platemodel.sheets.tape import taped, whole
 from platemodel.sheets.zones import Zone
 
+LINE = 3.0
+"""From a view to where an extension line may turn aside, mm on paper."""
 FIGURE = 3.5
 """Height of dimension figures, mm on paper."""
 
@@ -22,7 +24,7 @@ def run_along(
     figures stand above it, 1 where they stand below.
     """
     ticks = _ticks(shape, zone, edge)
-    line = base + way * 4.5
+    line = base + way * LINE
     places = _spread([along(s) for s, _ in ticks], 4.2)
     for (s, value), x in zip(ticks, places, strict=True):
         page.line([(along(s), base + way * 0.8), (along(s), line), (x, line + way * 2.0)], THIN)

@@ -10,13 +10,13 @@ from platemodel.sheets.page import CHAIN, Page
 from platemodel.sheets.tape import SQUARED, squared_line
 from platemodel.sheets.zones import BREAK, Zone
 
-ABOVE = 4.0
+ABOVE = 2.0
 """Room above the view, mm on paper."""
 
 
 def underside_height(shape: Shape, scale: float) -> float:
     """The height of a row on paper, mm."""
-    return ABOVE + shape.width / scale + 2.0
+    return ABOVE + shape.width / scale + 1.8
 
 
 def draw_underside(page: Page, left: float, top: float, shape: Shape, row: Sequence[Zone], scale: float) -> None:
@@ -34,7 +34,7 @@ def draw_underside(page: Page, left: float, top: float, shape: Shape, row: Seque
             line = x + SQUARED / scale
             page.line([(line, top - 1.5), (line, top + shape.width / scale + 1.5)], CHAIN)
         x += (zone.end - zone.begin) / scale + BREAK
-    right, middle, bottom = x - BREAK + 3.0, top + shape.width / scale / 2, top + shape.width / scale
+    right, middle, bottom = x - BREAK + 1.6, top + shape.width / scale / 2, top + shape.width / scale
     page.text(right, top + 1.2, "near edge", 2.5, bold=True)
     page.text(right, bottom + 1.2, "far edge", 2.5, bold=True)
     for offset, words, height in (

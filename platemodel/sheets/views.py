@@ -6,7 +6,8 @@ where on the piece and where on paper it lies.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import itertools
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from platemodel.frame.shape import Shape
@@ -14,16 +15,21 @@ from platemodel.sheets.breaks import break_line
 from platemodel.sheets.ends import draw_end
 from platemodel.sheets.flat import ToPaper, draw_flat
 from platemodel.sheets.lettering import width
-from platemodel.sheets.mates import NAME, REACH, Mate, draw_mates
+from platemodel.sheets.mates import BELOW, NAME, REACH, Mate, draw_mates, draw_mates_beside, mates_width
 from platemodel.sheets.page import BLACK, CHAIN, HIDDEN, NARROW, THIN, WIDE, Page
-from platemodel.sheets.running import FIGURE, run_along
+from platemodel.sheets.running import FIGURE, LINE, run_along
 from platemodel.sheets.tape import OFF_SQUARE, SQUARED, squared_line, whole
-from platemodel.sheets.zones import BREAK, Zone, oblique
+from platemodel.sheets.zones import BEFORE_DEPTHS, BREAK, Zone, depths_room, oblique, row_width
 
 BETWEEN = 7.0
 """From one view to the next, mm on paper."""
 WORD = 3.0
 """Room below the side view for the word that says which half stays, mm on paper."""
+BESIDE_ROW = 6.0
+"""How far left of a row a word below its first lap may reach, mm on paper."""
+ENDS_APART = 8.0
+"""Between the views of the two ends, where they stand beside one another, mm on paper."""
+EDGE_NAMES_AWAY = 1.6
 EDGE_NAMES = 14.0
 """Room for the names of edges beside an oblique piece, mm on paper."""
 
@@ -33,17 +39,61 @@ TAPE_LINE = f"tape {SQUARED:g}: hold it here for every figure; not a cut"
 
 def step_dimension(shape: Shape) -> float:
     """Room for the running dimensions above or below a view, mm on paper."""
-    return 8.5 + width(str(whole(shape.length)), FIGURE, bold=True)
+    return LINE + 3.0 + width(str(whole(shape.length)), FIGURE, bold=True)
 
 
-def row_height(shape: Shape, scale: float) -> float:
+@dataclass(frozen=True)
+class Manner:
+    """How a piece is shown.
+
+    ``forms`` of one mate may be drawn below one another; ``beside``: mates and ends stand right of the views, where
+    they take no height; ``turned``: some of the pieces lie turned over, so that words say that they are as drawn.
+    """
+
+    forms: int = 1
+    beside: bool = False
+    turned: bool = False
+
+
+def row_height(shape: Shape, scale: float, manner: Manner) -> float:
     """The height of one row on paper, with its dimensions, mm."""
-    return _Row(0.0, 0.0, scale, shape).mates_bottom + NAME
+    row = _Row(0.0, 0.0, scale, shape)
+    if manner.beside:
+        return row.below
+    return row.mates_bottom + (manner.forms - 1) * (BELOW + shape.depth / scale) + NAME
 
 
 def room_beside(shape: Shape, scale: float) -> float:
     """Room that a row needs at its right for depths, edges' names and the ends' views, mm on paper."""
     return _depths_width(shape) + (EDGE_NAMES if oblique(shape) else 0.0) + shape.width / scale + 5.0
+
+
+def beside_left(shape: Shape, scale: float, row: float) -> float:
+    """How far right of the left edge of views ``row`` wide ends and mates stand that are drawn beside them, mm."""
+    words = SQUARED / scale + 1.0 + width(TAPE_LINE, 2.5) if squared_line(shape) else 0.0
+    names = EDGE_NAMES_AWAY + width("near edge", 2.5, bold=True) if oblique(shape) else 0.0
+    return max(row + _depths_width(shape), row + names, words) + 1.6
+
+
+def beside_size(shape: Shape, mates: Sequence[Mate], scale: float, manner: Manner) -> tuple[float, float]:
+    """Width and height of ends and mates drawn beside the views, mm on paper."""
+    depth = shape.depth / scale
+    wide = max(2 * shape.width / scale + ENDS_APART, mates_width(mates, scale))
+    return wide, (depth + 8.0) + (manner.forms * (depth + BELOW) + 4.5)
+
+
+def draw_beside(
+    page: Page, left: float, bottom: float, shape: Shape, mates: Sequence[Mate], scale: float, manner: Manner
+) -> None:
+    """Draw a piece's ends and mates beside its views, their names standing on a line."""
+    depth = shape.depth / scale
+    high = beside_size(shape, mates, scale, manner)[1]
+    for at_low in (True, False):
+        draw_end(page, left, bottom - high + 4.0, shape, at_low, scale)
+        left += shape.width / scale + ENDS_APART
+    left -= 2 * (shape.width / scale + ENDS_APART)
+    first = bottom - BELOW - (manner.forms - 1) * (depth + BELOW)
+    draw_mates_beside(page, shape, mates, left, first, scale, manner.forms)
 
 
 def _depths_width(shape: Shape) -> float:
@@ -73,31 +123,49 @@ class _Row:
         return self.plan_bottom + BETWEEN + self.shape.depth / self.scale
 
     @property
+    def below(self) -> float:
+        return self.side_bottom + WORD + (step_dimension(self.shape) if oblique(self.shape) else 0.0)
+
+    @property
     def mates_bottom(self) -> float:
-        below = WORD + (step_dimension(self.shape) if oblique(self.shape) else 0.0)
         depth = self.shape.depth / self.scale if self.shape.cuts else 0.0
-        return self.side_bottom + below + 3.0 + depth
+        return self.below + 3.0 + depth
 
 
 def draw_row(
-    page: Page, left: float, top: float, shape: Shape, row: Sequence[Zone], scale: float, mates: Sequence[Mate]
+    page: Page,
+    left: float,
+    top: float,
+    shape: Shape,
+    row: Sequence[Zone],
+    scale: float,
+    mates: Sequence[Mate],
+    manner: Manner,
 ) -> None:
     """Draw one row of zones: top and side view, running dimensions, mates."""
     place = _Row(left, top, scale, shape)
-    _names(page, place)
-    x = left
-    for zone in row:
-        _zone(page, place, x, zone, mates)
-        x += (zone.end - zone.begin) / scale + BREAK
-    right = x - BREAK
+    _names(page, place, manner)
+    right = left + row_width(row, scale)
     near_end = shape.high[0] if row[-1].end >= shape.length else row[-1].end
-    _depths(page, place, right - (row[-1].end - near_end) / scale + 2.5)
+    end = right - (row[-1].end - near_end) / scale
+    for zone, x in _placed(row, left, scale):
+        _zone(page, place, x, zone)
+        # clear of the break lines, and of the depths beside the row
+        begin = x - BESIDE_ROW if zone.begin <= 0.0 else x + 0.4
+        room = begin, end + 0.6 if zone is row[-1] else x + (zone.end - zone.begin) / scale - 0.4
+        _words(page, place, zone, _along(zone, x, scale), room, manner)
+        if not manner.beside:
+            draw_mates(page, shape, zone, mates, _along(zone, x, scale), place.mates_bottom, scale, manner.forms)
+    _row_depths(page, place, row, left, end)
     beside = right + _depths_width(shape)
     if oblique(shape):
-        _edge_names(page, place, right + 3.0)
+        _edge_names(page, place, right + EDGE_NAMES_AWAY)
         beside += EDGE_NAMES
     if row[0].begin <= 0.0:
         _datum(page, place)
+    if manner.beside:
+        return
+    if row[0].begin <= 0.0:
         if shape.cuts:
             for number, words in enumerate(("turned in line", "to show", "their halves")):
                 y = place.mates_bottom - shape.depth / scale / 2 + (number - 0.6) * 2.8
@@ -107,7 +175,21 @@ def draw_row(
         draw_end(page, beside + 2.0, place.side_bottom - shape.depth / scale, shape, False, scale)
 
 
-def _names(page: Page, row: _Row) -> None:
+def _placed(row: Sequence[Zone], left: float, scale: float) -> Iterator[tuple[Zone, float]]:
+    """The zones of a row, each with where on paper it begins."""
+    for zone in row:
+        yield zone, left
+        left += (zone.end - zone.begin) / scale + BREAK
+
+
+def _along(zone: Zone, left: float, scale: float) -> Callable[[float], float]:
+    def along(s: float) -> float:
+        return left + (s - zone.begin) / scale
+
+    return along
+
+
+def _names(page: Page, row: _Row, manner: Manner) -> None:
     """What each view shows, at its left."""
     x = row.left - 12.5
     middle = (row.plan_top + row.plan_bottom) / 2
@@ -116,7 +198,7 @@ def _names(page: Page, row: _Row) -> None:
     middle = row.side_bottom - row.shape.depth / row.scale / 2
     page.text(x, middle, "near", 1.8, "middle", turn=90.0)
     page.text(x + 3.2, middle, "edge", 1.8, "middle", turn=90.0)
-    if row.shape.cuts:
+    if row.shape.cuts and not manner.beside:
         middle = row.mates_bottom - row.shape.depth / row.scale / 2
         page.text(x, middle, "its", 1.8, "middle", turn=90.0)
         page.text(x + 3.2, middle, "mates", 1.8, "middle", turn=90.0)
@@ -137,6 +219,10 @@ def _datum(page: Page, row: _Row) -> None:
     page.area([(x, y), (x + 4.5, y + 1.4), (x, y + 2.8)], BLACK)
     if at_near:
         page.text(x + 5.5, y + 2.6, "datum end", 1.8)
+    else:
+        # in two lines, short of the first shoulder's figure
+        page.text(x + 5.5, y + 0.6, "datum", 1.8)
+        page.text(x + 5.5, y + 2.9, "end", 1.8)
     if abs(low[0] - low[1]) > OFF_SQUARE:
         # the board's end, squared before anything is marked
         page.line([(x, row.plan_top), (x, row.plan_bottom)], HIDDEN)
@@ -147,24 +233,58 @@ def _datum(page: Page, row: _Row) -> None:
         page.text(x + 1.0, row.plan_bottom + 4.4, TAPE_LINE, 2.5)
 
 
-def _depths(page: Page, row: _Row, x: float) -> None:
-    """Half and whole depth, dimensioned beside the side view."""
-    half, whole_depth = row.shape.depth / 2, row.shape.depth
-    beyond = 3.0 + width(f"{half:g}", 2.5)
-    for offset, low, high in ((0.0, 0.0, half), (0.0, half, whole_depth), (beyond, 0.0, whole_depth)):
-        a, b = row.side_bottom - low / row.scale, row.side_bottom - high / row.scale
-        page.line([(x + offset, a), (x + offset, b)], THIN)
-        for y in (a, b):
-            page.line([(x - 1.5, y), (x + offset + 0.8, y)], THIN)
-            page.line([(x + offset - 0.8, y + 0.8), (x + offset + 0.8, y - 0.8)], NARROW)
-        page.text(x + offset + 1.2, (a + b) / 2 + 1.2, f"{high - low:g}", 2.5)
+def _row_depths(page: Page, row: _Row, zones: Sequence[Zone], left: float, end: float) -> None:
+    """Half and whole depth of a row whose side view ends at ``end`` on paper: halves at a lap, never at whole timber.
+
+    Where the row does not end in a lap, the halves stand beside the shoulder of one.
+    """
+    shape = row.shape
+    numbers = [number for zone in zones for number in zone.cuts]
+    lap_ends = bool(numbers) and shape.cuts[numbers[-1]].high == shape.high
+    beside = None if lap_ends or not numbers else _beside_a_shoulder(row, zones, left, end)
+    x = end + 2.5
+    half, whole_depth = shape.depth / 2, shape.depth
+    if numbers:
+        at, begin = (x, end + 1.0) if beside is None else beside
+        _depth(page, row, at, begin, 0.0, half)
+        _depth(page, row, at, begin, half, whole_depth)
+        if beside is None:
+            x += 3.0 + width(f"{half:g}", 2.5)
+    _depth(page, row, x, end + 1.0, 0.0, whole_depth)
 
 
-def _zone(page: Page, row: _Row, left: float, zone: Zone, mates: Sequence[Mate]) -> None:
+def _beside_a_shoulder(row: _Row, zones: Sequence[Zone], left: float, end: float) -> tuple[float, float] | None:
+    """Where halves have room in a row: the line on paper and the shoulder that it is drawn from; the last such."""
+    shape, needed = row.shape, depths_room(row.shape)
+    for zone, x in reversed(list(_placed(zones, left, row.scale))):
+        along = _along(zone, x, row.scale)
+        for position, number in reversed(list(enumerate(zone.cuts))):
+            low, high = (along(line[0]) for line in (shape.cuts[number].low, shape.cuts[number].high))
+            before, after = x, min(end, x + (zone.end - zone.begin) / row.scale)
+            if position:
+                before = along(shape.cuts[zone.cuts[position - 1]].high[0])
+            if position + 1 < len(zone.cuts):
+                after = along(shape.cuts[zone.cuts[position + 1]].low[0])
+            if after - high >= needed - 1e-6:
+                return high + BEFORE_DEPTHS - 1.2, high
+            if low - before >= needed + 1.0:
+                return low - needed + BEFORE_DEPTHS - 1.2, low
+    return None
+
+
+def _depth(page: Page, row: _Row, x: float, begin: float, low: float, high: float) -> None:
+    """Dimension a depth, mm from the underside, at a place on paper, its extension lines from another."""
+    a, b = row.side_bottom - low / row.scale, row.side_bottom - high / row.scale
+    page.line([(x, a), (x, b)], THIN)
+    for y in (a, b):
+        page.line([(begin, y), (x + (0.8 if x > begin else -0.8), y)], THIN)
+        page.line([(x - 0.8, y + 0.8), (x + 0.8, y - 0.8)], NARROW)
+    page.text(x + 1.2, (a + b) / 2 + 1.2, f"{high - low:g}", 2.5)
+
+
+def _zone(page: Page, row: _Row, left: float, zone: Zone) -> None:
     shape, scale = row.shape, row.scale
-
-    def along(s: float) -> float:
-        return left + (s - zone.begin) / scale
+    along = _along(zone, left, scale)
 
     def plan(s: float, t: float) -> tuple[float, float]:
         return along(s), row.plan_bottom - t / scale
@@ -174,8 +294,6 @@ def _zone(page: Page, row: _Row, left: float, zone: Zone, mates: Sequence[Mate])
 
     draw_flat(page, shape, zone, plan, upper=True)
     _side_view(page, shape, zone, side)
-    _words(page, row, zone, along)
-    draw_mates(page, shape, zone, mates, along, row.mates_bottom, scale)
     edges = [(1, row.plan_top, -1.0), *([(0, row.side_bottom, 1.0)] if oblique(shape) else [])]
     for side_number, base, way in edges:
         base += WORD if way > 0 else 0.0
@@ -217,19 +335,24 @@ def _side_view(page: Page, shape: Shape, zone: Zone, side: ToPaper) -> None:
                 page.line([side(line[0], span[0]), side(line[0], span[1])], WIDE)
 
 
-def _words(page: Page, row: _Row, zone: Zone, along: Callable[[float], float]) -> None:
-    """Under each cut the word for what stays, as drawn."""
+def _words(
+    page: Page,
+    row: _Row,
+    zone: Zone,
+    along: Callable[[float], float],
+    room: tuple[float, float],
+    manner: Manner,
+) -> None:
+    """Under each cut the word for what stays, as drawn; all between two places on paper."""
     shape = row.shape
+    if not zone.cuts:
+        return
     centres = [along(sum(shape.cuts[number].low + shape.cuts[number].high) / 4) for number in zone.cuts]
-    for position, (number, x) in enumerate(zip(zone.cuts, centres, strict=True)):
-        gaps = [abs(other - x) for place, other in enumerate(centres) if abs(place - position) == 1]
+    limits = [room[0], *((a + b) / 2 for a, b in itertools.pairwise(centres)), room[1]]
+    drawn = " as drawn" if manner.turned else ""
+    for number, x, low, high in zip(zone.cuts, centres, limits[:-1], limits[1:], strict=True):
         word = "LOWER" if shape.cuts[number].upper else "UPPER"
-        text = next(
-            (
-                t
-                for t in (f"{word} HALF STAYS", f"{word} STAYS", word)
-                if width(t, 1.8, bold=True) + 1.0 <= min(gaps, default=38.0)
-            ),
-            "",
-        )
-        page.text(x, row.side_bottom + 2.6, text, 1.8, "middle", bold=True)
+        words = [f"{word} HALF STAYS{drawn}", f"{word} STAYS{drawn}", f"{word}{drawn}"]
+        text = next((t for t in [*words, word] if width(t, 1.8, bold=True) + 1.0 <= high - low), "")
+        half = width(text, 1.8, bold=True) / 2 + 0.5
+        page.text(min(max(x, low + half), high - half), row.side_bottom + 2.6, text, 1.8, "middle", bold=True)

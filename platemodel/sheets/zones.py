@@ -6,10 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from platemodel.frame.shape import Shape
+from platemodel.sheets.lettering import width
 from platemodel.sheets.tape import OFF_SQUARE, SQUARED, squared_line
 
 MARGIN = 8.0
 """Whole timber shown beside a lap, mm on paper."""
+BEFORE_DEPTHS, AFTER_DEPTHS = 3.2, 0.9
+"""Room left and right of the figures of a lap's half depths, where they stand beside its shoulder, mm on paper."""
 BREAK = 7.0
 """Width of a break, mm on paper."""
 
@@ -30,8 +33,10 @@ def zones(shape: Shape, scale: float) -> list[Zone]:
         (0.0, max(*shape.low, SQUARED if squared_line(shape) else 0.0) + margin, ()),
         (min(shape.high) - margin, shape.length, ()),
     ]
+    uncut = all(cut.high != shape.high for cut in shape.cuts)
     for number, cut in enumerate(shape.cuts):
-        spans.append((max(0.0, min(cut.low) - margin), min(shape.length, max(cut.high) + margin), (number,)))
+        after = max(margin, (depths_room(shape) + 0.6) * scale) if uncut else margin
+        spans.append((max(0.0, min(cut.low) - margin), min(shape.length, max(cut.high) + after), (number,)))
     spans.sort()
     found: list[Zone] = []
     for begin, end, cuts in spans:
@@ -41,6 +46,11 @@ def zones(shape: Shape, scale: float) -> list[Zone]:
         else:
             found.append(Zone(begin, end, cuts))
     return found
+
+
+def depths_room(shape: Shape) -> float:
+    """Room for a lap's half depths beside its shoulder, mm on paper."""
+    return BEFORE_DEPTHS + width(f"{shape.depth / 2:g}", 2.5) + AFTER_DEPTHS
 
 
 def rows_of(found: Sequence[Zone], scale: float, room: float) -> list[list[Zone]]:

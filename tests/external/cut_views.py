@@ -47,6 +47,15 @@ class ZoneRead:
 
 
 @dataclass(frozen=True)
+class Depth:
+    """A figure beside a side view, how long its dimension line is on paper, and where that stands, x on paper."""
+
+    text: str
+    length: float
+    at: float
+
+
+@dataclass(frozen=True)
 class RowRead:
     """A row: its zones from left to right, its figures above and below, the chain line of 100 mm, its depths."""
 
@@ -54,7 +63,7 @@ class RowRead:
     above: tuple[Figure, ...]
     below: tuple[Figure, ...]
     chains: tuple[float, ...]
-    depths: tuple[tuple[str, float], ...]
+    depths: tuple[Depth, ...]
 
 
 def scale_of(sheet: Sheet) -> float:
@@ -134,7 +143,7 @@ def _figures(sheet: Sheet, base: float, way: float) -> tuple[Figure, ...]:
     return tuple(sorted(found, key=lambda figure: (figure.at, figure.value)))
 
 
-def _depths(sheet: Sheet, middle: float, half: float) -> tuple[tuple[str, float], ...]:
+def _depths(sheet: Sheet, middle: float, half: float) -> tuple[Depth, ...]:
     """Figures beside a side view, each with the length on paper of the dimension line left of it."""
     found = []
     for words in sheet.words:
@@ -152,8 +161,9 @@ def _depths(sheet: Sheet, middle: float, half: float) -> tuple[tuple[str, float]
             and abs(sum(point[1] for point in stroke.points) / 2 - y) < 0.1
         ]
         assert len(lines) == 1, words
-        found.append((words.text, abs(lines[0].points[0][1] - lines[0].points[1][1])))
-    return tuple(sorted(found))
+        (one, other) = lines[0].points
+        found.append(Depth(words.text, abs(one[1] - other[1]), one[0]))
+    return tuple(sorted(found, key=lambda depth: (depth.text, depth.at)))
 
 
 def rows(sheet: Sheet, width: float, depth: float, oblique: bool) -> list[RowRead]:

@@ -23,6 +23,8 @@ ON_PAPER = 0.05
 """What a drawn line may be off, mm on paper."""
 WHOLE = 0.5 + 1e-5
 """What a whole millimetre may be off (mm); report.json has ten millionths."""
+AT_A_LAP = 12.0
+"""No further from a lap's shoulder or end are its half depths dimensioned, mm on paper."""
 NO_SAW_CAN_TELL = 0.02
 """A lap may be so much shorter than its exact length, and is never a whole millimetre longer (mm)."""
 
@@ -222,10 +224,24 @@ def test_half_and_whole_depth_are_dimensioned_in_every_row(sheeted: Built) -> No
     for piece, sheets in _cut_sheets(sheeted):
         scale = scale_of(sheets[0])
         half = f"{piece.depth / 2:g}"
-        for row in _rows(piece, sheets):
-            assert sorted(text for text, _ in row.depths) == sorted([half, half, f"{piece.depth:g}"])
-            for text, length in row.depths:
-                assert abs(length - float(text) / scale) < ON_PAPER
+        read_rows = _rows(piece, sheets)
+        places = located([zone for row in read_rows for zone in row.zones], expected_lines(piece, upper=True), scale)
+        for row in read_rows:
+            mine = [(zone, zero) for zone, zero in places if any(zone is other for other in row.zones)]
+            # where on paper the laps of this row begin and end along the near edge
+            laps = []
+            for cut in piece.cuts:
+                for zone, zero in mine:
+                    ends = [zero + line[0] / scale for line in (cut.low, cut.high)]
+                    laps += ends if all(zone.holds(x) for x in ends) else []
+            # halves at a lap, and none where the whole timber is left
+            assert sorted(depth.text for depth in row.depths) == sorted(
+                [half, half] * bool(laps) + [f"{piece.depth:g}"]
+            )
+            for depth in row.depths:
+                assert abs(depth.length - float(depth.text) / scale) < ON_PAPER
+                if depth.text == half:
+                    assert min(abs(depth.at - x) for x in laps) < AT_A_LAP, (piece.type, depth, laps)
 
 
 def test_the_overall_length_is_that_of_the_piece(sheeted: Built) -> None:
