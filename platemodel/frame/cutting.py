@@ -95,7 +95,7 @@ def cut(items: Sequence[float], offers: Sequence[Offer], kerf: float, trim: floa
     best = min(trials, key=lambda trial: (round(_cost(task, trial), 6), len(trial)))
     best = _with_longer_offcuts(task, sizes, best)
     cost = _cost(task, best)
-    bound = min(cost, _raised(bound, unit))
+    bound = min(cost, raised(bound, unit))
     boards = sorted(
         ((offer, tuple(sorted(group, key=lambda item: (-round(items[item], 6), item)))) for offer, group in best),
         key=lambda board: (-offers[board[0]].length, board[1], board[0]),
@@ -119,7 +119,7 @@ def granularity(costs: Sequence[float]) -> float:
     return math.gcd(*whole) / 1000
 
 
-def _raised(bound: float, unit: float) -> float:
+def raised(bound: float, unit: float) -> float:
     """A bound raised to the next cost that boards can come to."""
     return math.ceil(bound / unit - 1e-6) * unit if unit else bound
 

@@ -20,8 +20,8 @@ NEAR, FAR = 2e-3, 25
 """How near a bound must be to a linear program's value, as a part, and after how many rounds that is enough."""
 CLOSE = 0.005
 """Part of the cost that may be left to the bound where only a program that proves nothing could still help."""
-HUGE, ROUNDS = 500, 40
-"""Pieces above which a linear program gets no more rounds than that."""
+HUGE, ROUNDS = 500, 25
+"""Pieces above which what is CLOSE is taken, and a linear program gets no more rounds than that."""
 HEAVY = 3000
 """Most patterns that many pieces are cut by in an exact program."""
 SEARCHED = 100
@@ -64,6 +64,9 @@ def solve(task: Task, seeds: list[Pattern], unit: float, bound: float, effort: i
         if done or (cost is not None and _reached(cost, bound, unit) and sum(task.wanted) > MANY):
             note = "" if done else "fewest boards not proved"
             return Found(tuple(known), bound, "filling" if len(known) > bool(seeds) else "first fit", note)
+        if sum(task.wanted) > HUGE and cost is not None and _close(task, cost, bound):
+            note = f"within {100 * CLOSE:g} % of the bound, which for so many pieces is taken"
+            return Found(tuple(known), bound, "filling" if len(known) > bool(seeds) else "first fit", note)
     plain = _listed(task, None, None, PLAIN, min(effort * STEPS, 20 * PLAIN))
     if plain is not None:
         return _decided(task, plain, known, unit, scale, bound, True, "patterns", effort, sure)
@@ -75,7 +78,8 @@ def solve(task: Task, seeds: list[Pattern], unit: float, bound: float, effort: i
     if cost is None or not _reached(cost, bound, unit):
         sure.fill(known, bound, sure.highest)
         cost = _least(task, known)
-    if cost is None or not _reached(cost, bound, unit):
+    enough = sum(task.wanted) > HUGE and cost is not None and cost - bound <= 2 * CLOSE * cost
+    if cost is None or not (_reached(cost, bound, unit) or enough):
         for small in SMALL:
             dived = dive(task, relaxed, scale, small, effort)
             if dived is not None:

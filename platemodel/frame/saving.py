@@ -12,8 +12,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterable, Sequence
 
-from platemodel.frame.cutting import _raised as raised
-from platemodel.frame.cutting import granularity
+from platemodel.frame.cutting import granularity, raised
 from platemodel.frame.patterns import DUST
 from platemodel.frame.splices import Stretch
 from platemodel.plan.values import Stock
