@@ -75,6 +75,8 @@ def _words(frame: Frame, joint: Joint) -> str:
 def lap_sheets(frame: Frame) -> list[Page]:
     """A drawing a kind of lap."""
     kinds = kinds_of_lap(frame)
+    if not kinds:
+        return []
     _, room = sheet(frame.plan.job, "", "", "", "")
     columns, rows, scale = _grid(frame, kinds, room)
     pages: list[Page] = []
@@ -100,7 +102,7 @@ def _grid(frame: Frame, kinds: Sequence[Kind], room: Room) -> tuple[int, int, fl
     Of arrangements with one scale the one whose drawings fill the sheet best.
     """
     sizes = [extent(_parts(frame, kind)) for kind in kinds]
-    wide, high = (max((box[2 + axis] - box[axis] for box in sizes), default=1.0) for axis in (0, 1))
+    wide, high = (max(box[2 + axis] - box[axis] for box in sizes) for axis in (0, 1))
     most = [max(1, int(size // cell)) for size, cell in zip((room.width, room.height - HEAD), CELL, strict=True)]
     count = min(len(kinds), most[0] * most[1])
     found = []

@@ -127,11 +127,11 @@ def _sheet(frame: Frame, view: PlanView, name: str) -> Page:
     key.outer_faces(view)
     key.notes(frame)
     key.counts(frame)
+    if left_out:
+        key.words(f"no room here for {', '.join(left_out)}: see the laying list")
     if not view.clipped:
         key.diagonals(found, 14.0 if short else 0.0)
     key.clear(short)
-    if left_out:
-        key.words(f"no room here for {', '.join(left_out)}: see the laying list")
     return page
 
 

@@ -190,7 +190,7 @@ def faces_shown(view: PlanView) -> list[Wall]:
 def draw_things(page: Page, view: PlanView) -> list[tuple[XY, XY]]:
     """Outer faces of walls, openings as a line beside the plate, bearings as lines across it and out of it.
 
-    Gives the lines of openings and bearings.
+    Gives their lines.
     """
     plan = view.frame.plan
     drawn: list[tuple[XY, XY]] = []
@@ -199,6 +199,7 @@ def draw_things(page: Page, view: PlanView) -> list[tuple[XY, XY]]:
         shown = view.cut_line([view.of_plan(wall.start), view.of_plan(wall.end)])
         if shown:
             page.line(shown, NARROW)
+            drawn.append((shown[0], shown[-1]))
     for opening in plan.openings:
         wall = plan.walls[opening.wall]
         edge, outward = outer_edge(wall)
