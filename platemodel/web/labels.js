@@ -32,6 +32,8 @@ function wanted(wide) {
 
 // whether a line from a to b runs through a box: cut at each of its edges in turn
 function crosses([a, b], [left, top, right, bottom]) {
+  if ((a.x < left && b.x < left) || (a.x > right && b.x > right)) return false;
+  if ((a.y < top && b.y < top) || (a.y > bottom && b.y > bottom)) return false;
   let [begin, end] = [0, 1];
   const [dx, dy] = [b.x - a.x, b.y - a.y];
   for (const [by, room] of [[-dx, a.x - left], [dx, right - a.x], [-dy, a.y - top], [dy, bottom - a.y]]) {

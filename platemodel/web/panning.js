@@ -9,10 +9,15 @@ function watchPan(area) {
     box.classList.toggle("more", over > 2 && area.scrollLeft < over - 4);
     box.classList.toggle("before", over > 2 && area.scrollLeft > 4);
   }
-  area.addEventListener("scroll", look, { passive: true });
+  // asked of the page once it has been laid out anyway, for asking before lays it out anew
+  let waiting = 0;
+  function soon() {
+    cancelAnimationFrame(waiting);
+    waiting = requestAnimationFrame(look);
+  }
+  area.addEventListener("scroll", soon, { passive: true });
   new ResizeObserver(look).observe(area);
-  look();
-  return look;
+  return () => (document.readyState === "complete" ? look() : soon());
 }
 
 // a part of the page at the top of the screen: what is laid out only now may move it, so it is brought

@@ -82,10 +82,13 @@ const names = [...planDrawing.children].filter((one) => one.tagName === "text").
   at: [Number(one.getAttribute("x")), Number(one.getAttribute("y"))],
   long: one.getAttribute("textLength"),
 }));
-const obstacles = drawn.flatMap((group) => {
-  const [turn, about] = turnOf(group);
-  return [...group.querySelectorAll("polygon")].map((polygon) => turned(cornersOf(polygon), about, turn));
-});
+// plates and their marks, which names keep clear of
+function obstacles() {
+  return drawn.flatMap((group) => {
+    const [turn, about] = turnOf(group);
+    return [...group.querySelectorAll("polygon")].map((polygon) => turned(cornersOf(polygon), about, turn));
+  });
+}
 const within = [0, 0, planDrawing.viewBox.baseVal.width, planDrawing.viewBox.baseVal.height];
 
 function nameArea(name, [x, y], size, long) {
@@ -137,7 +140,7 @@ function nameWalls() {
     for (const name of small) name.one.setAttribute("display", "none");
     return;
   }
-  const taken = [...obstacles];
+  const taken = small.length ? obstacles() : [];
   for (const name of small) {
     const area = nameLarger(name, scale, taken);
     if (area) taken.push(area);

@@ -143,6 +143,7 @@ function buildRibbons(pieces, middle, materials) {
       const thick = piece === picked ? THICK.picked : page.isMate(piece) ? THICK.mate : THICK.plain;
       plates.setThick(number, page.isShown(piece) ? thick : 0);
     });
+    made[1].visible = apart > 0;
     joints.forEach((joint, number) => {
       const both = [joint.under, joint.over].map((mark) => numbers.get(mark));
       const there = apart > 0 && both.every(page.isShown);

@@ -213,14 +213,18 @@ function start(context) {
   }
 
   // both ends of a piece's middle line in the view, as far as it lies before the eye
+  const [one, other] = [new THREE.Vector3(), new THREE.Vector3()];
   function endsOf(piece) {
-    const ends = [0, 3].map((at) => placeOf(piece.solid.ends.slice(at, at + 3), piece).applyMatrix4(camera.matrixWorldInverse));
+    const { ends } = piece.solid;
+    const [x, y, z] = box.middle;
+    const up = (piece.order - 1) * lift() - z;
+    one.set(ends[0] - x, ends[1] - y, ends[2] + up).applyMatrix4(camera.matrixWorldInverse);
+    other.set(ends[3] - x, ends[4] - y, ends[5] + up).applyMatrix4(camera.matrixWorldInverse);
     const front = -camera.near;
-    if (ends[0].z > front && ends[1].z > front) return null;
-    ends.forEach((end, at) => {
-      if (end.z > front) end.lerp(ends[1 - at], (end.z - front) / (end.z - ends[1 - at].z));
-    });
-    return ends.map((end) => onView(end.applyMatrix4(camera.projectionMatrix)));
+    if (one.z > front && other.z > front) return null;
+    if (one.z > front) one.lerp(other, (one.z - front) / (one.z - other.z));
+    else if (other.z > front) other.lerp(one, (other.z - front) / (other.z - one.z));
+    return [onView(one.applyMatrix4(camera.projectionMatrix)), onView(other.applyMatrix4(camera.projectionMatrix))];
   }
 
   function inView(piece) {
