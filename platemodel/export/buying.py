@@ -12,9 +12,6 @@ from dataclasses import dataclass, replace
 from platemodel.frame.timber import mass
 from platemodel.frame.values import Board, Frame, Purchase
 
-MINUTES_A_HALF = 2
-"""Marking and sawing one half of a lap, minutes; common practice."""
-
 SPARE = 1
 """Boards of each width bought beyond those needed where the plan does not say how many; common practice."""
 

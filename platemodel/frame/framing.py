@@ -78,9 +78,11 @@ def relaid(frame: Frame, method: str) -> Frame | None:
         return frame
     laps_of = [joint.lap for joint in frame.joints]
     try:
-        return _assemble(plan, frame.runs, laps_of, frame.touching, {}, (frame.boards, frame.purchases))
+        found = _assemble(plan, frame.runs, laps_of, frame.touching, {}, (frame.boards, frame.purchases))
     except PlanError:
         return None
+    # splices were not placed with this method in mind
+    return replace(found, fewest=found.fewest and not any(lap.kind == "splice" for lap in laps_of))
 
 
 def _rank(frame: Frame) -> tuple[float, int, int]:

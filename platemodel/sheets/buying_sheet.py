@@ -1,4 +1,4 @@
-"""The buying sheet: what the merchant needs to fill the order, and beside it how good the order is."""
+"""The order: what the merchant needs to fill it; on a sheet of its own, for the carpenter, how good it is."""
 
 from __future__ import annotations
 
@@ -8,11 +8,12 @@ from collections.abc import Sequence
 
 from platemodel.export.buying import BoardLine, Buying, Offcut, Waste, buying, gap_percent, money, sums, width_of
 from platemodel.export.fixings import NAIL, NAILS_A_TRUSS, SCREW, STRAP, STRAPS_APART, fixings
+from platemodel.export.sawing import Sawing, methods
+from platemodel.frame.sizes import REFERENCE_MOISTURE, allowed
 from platemodel.frame.values import Frame, Purchase
 from platemodel.sheets.board_bars import full
 from platemodel.sheets.flow import BODY, BODY_LINE, BULLET, Columns, inner
 from platemodel.sheets.form import Room, part_name, sheet
-from platemodel.sheets.gauges import gauges
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import DOTTED, NARROW, Page
 from platemodel.sheets.tables import Column, row_height, table
@@ -29,8 +30,23 @@ MOST_OFFCUTS = 40
 MINUTES = 2.0
 """To mark and saw one half of a lap: common practice, and what a plan says that does not say otherwise."""
 
-BLANKS = ("treatment", "merchant", "deliver to", "on (date, time)", "unload by", "ordered by", "telephone")
-"""What is filled in by hand."""
+CONDITION = ("☐ as sawn (EN 336 T1)   ☐ planed (T2)", "☐ dry, moisture at most", "☐ untreated   ☐ treated, use class")
+"""What the merchant is told of the timber where the plan does not say it."""
+
+BLANKS = (
+    "merchant, their order no.",
+    "our order no., date",
+    "deliver to",
+    "",
+    "on (date, time)",
+    "unloaded by",
+    "met on site by, telephone",
+    "ordered by, telephone",
+    "checked on delivery by",
+)
+"""What is filled in by hand; an empty one is one more line of that before it."""
+
+FIXING_COLUMNS = (("item", 34.0), ("mm", 20.0), ("finish", 42.0), ("number", 16.0))
 
 
 def buying_sheets(frame: Frame) -> list[Page]:
@@ -45,26 +61,40 @@ def buying_sheets(frame: Frame) -> list[Page]:
     flow = Columns(begin, 2, GAP)
     _boards(flow, bought)
     _notes(flow, frame, bought)
-    _blanks(flow)
+    _condition(flow, frame)
     flow.beside()
-    flow.section("Fixings", _fixing_words(frame), BULLET)
-    flow.section("Waste", _waste_words(bought), BULLET)
-    flow.section(f"Offcuts to keep, from {frame.plan.stock.keep:g} mm on", [_offcut_words(bought.offcuts)])
-    flow.section("Time for the laps", _time_words(frame), BULLET)
-    return flow.pages
+    _fixings(flow, frame)
+    _blanks(flow)
+
+    def go_on(number: int) -> tuple[Page, Room]:
+        name = part_name("buying", number + len(flow.pages))
+        page, room = sheet(job, "order", "for the carpenter: how good it is", "–", name)
+        return page, inner(
+            room, _title(page, room, "HOW GOOD THE ORDER IS", "for the carpenter; the merchant needs only the order")
+        )
+
+    own = Columns(go_on, 2, GAP)
+    own.section("Waste", _waste_words(bought), BULLET)
+    own.section(f"Offcuts to keep, from {frame.plan.stock.keep:g} mm on", [_offcut_words(bought.offcuts)])
+    own.beside()
+    own.section("Time for the laps", _time_words(frame), BULLET)
+    return [*flow.pages, *own.pages]
 
 
 def _head(page: Page, room: Room, frame: Frame, first: bool) -> float:
     """What is ordered, in a line; gives how far it reaches below the frame line, mm."""
-    left, wide = room.left + 3.0, room.width - 6.0
-    title = "ORDER" if first else "ORDER, continued"
-    page.text(left, room.top + 8.0, title, 5.0, bold=True)
-    offset = width(title, 5.0, bold=True) + 5.0
     plate = frame.plan.plate
-    words = f"sawn softwood, {plate.grade} (EN 338)"
+    words = f"sawn softwood, {plate.grade} (EN 338)" if plate.tolerance != "T2" else f"softwood, {plate.grade} (EN 338)"
     if plate.tolerance is not None:
         words += f", tolerance class {plate.tolerance} (EN 336)"
-    words += "; sizes in mm: width × depth"
+    words += "; sizes in mm: width × depth. Complete in itself"
+    return _title(page, room, "ORDER" if first else "ORDER, continued", words)
+
+
+def _title(page: Page, room: Room, title: str, words: str) -> float:
+    left, wide = room.left + 3.0, room.width - 6.0
+    page.text(left, room.top + 8.0, title, 5.0, bold=True)
+    offset = width(title, 5.0, bold=True) + 5.0
     page.text(left + offset, room.top + 8.0, fitted(words, BODY, wide - offset, bold=True), BODY, bold=True)
     page.line([(room.left, room.top + 10.5), (room.right, room.top + 10.5)], NARROW)
     return 13.0
@@ -72,7 +102,8 @@ def _head(page: Page, room: Room, frame: Frame, first: bool) -> float:
 
 def _boards(flow: Columns, bought: Buying) -> None:
     """A table a section of board, their sum, and the boards that are there already."""
-    priced = any(line.price is not None for line in bought.lines)
+    # where the plan has no prices the merchant writes them in
+    priced = True
     widths = sorted({line.width for line in bought.lines})
     for across in widths:
         lines = [line for line in bought.lines if line.width == across]
@@ -92,7 +123,7 @@ def _notes(flow: Columns, frame: Frame, bought: Buying) -> None:
     figures = (
         "Metres, m³, kg and price" if any(line.price is not None for line in bought.lines) else "Metres, m³ and kg"
     )
-    words = f"{figures} are those of the {spare} spare too. " if spare else ""
+    words = f"{figures} are of all to order, the {spare} spare too. " if spare else ""
     words += f"Masses: mean density of {frame.plan.plate.grade} (EN 338:2016); wet or newly treated timber is heavier."
     lines = wrapped(words, BODY, flow.width)
     flow.need(BODY_LINE * len(lines))
@@ -150,7 +181,7 @@ def _rows(flow: Columns, heading: str, columns: Sequence[Column], rows: Sequence
 
 def _columns(priced: bool, room: float, yard: bool = False) -> list[Column]:
     """The columns of a table of boards, as wide as its place."""
-    found = [("length", 15.0), ("boards", 13.0)]
+    found = [("length", 14.0), ("boards", 15.5)]
     if not yard:
         found += [("spare", 12.5), ("to order", 14.0)]
     found += [("metres", 15.0), ("m³", 14.0), ("kg", 13.0)]
@@ -164,7 +195,7 @@ def _row(line: BoardLine, priced: bool, yard: bool) -> list[str]:
     cells = [f"{line.length:g}", f"{line.count}"]
     if not yard:
         cells += [f"{line.spare}", f"{line.total}"]
-    cells += [f"{line.metres:.1f}", f"{line.volume:.3f}", f"{line.mass:.0f}"]
+    cells += [f"{line.metres:.1f}", f"{line.volume:.3f}", f"{line.mass:.1f}"]
     return cells + ([money(line.price), money(line.price_total)] if priced else [])
 
 
@@ -173,51 +204,92 @@ def _sum_row(lines: Sequence[BoardLine], priced: bool, yard: bool = False) -> li
     cells = ["sum", f"{total.count}"]
     if not yard:
         cells += [f"{total.spare}", f"{total.total}"]
-    cells += [f"{total.metres:.1f}", f"{total.volume:.3f}", f"{total.mass:.0f}"]
+    cells += [f"{total.metres:.1f}", f"{total.volume:.3f}", f"{total.mass:.1f}"]
     return cells + (["", money(total.price)] if priced else [])
+
+
+def _condition(flow: Columns, frame: Frame) -> None:
+    """Sizes, moisture and treatment: what the plan says, and boxes and lines for what it does not."""
+    plate, clearance = frame.plan.plate, frame.plan.lap.clearance
+    widths = sorted({run.strip.width for run in frame.runs})
+    words = []
+    for across in widths:
+        most = f"at most {across + clearance:g} wide to go into the laps"
+        if plate.tolerance is not None:
+            least, wide = allowed(across, plate.tolerance)
+            most = f"{least:g} to {wide:g} wide by class {plate.tolerance}; " + most
+        words.append(f"{across:g} × {plate.depth:g} as bought at {REFERENCE_MOISTURE:g} % moisture (EN 336): {most}.")
+    if plate.moisture is not None:
+        words.append(f"Moisture {plate.moisture:g} %.")
+    blanks = [
+        line for line, known in zip(CONDITION, (plate.tolerance, plate.moisture, None), strict=True) if known is None
+    ]
+    flow.section("Size and condition", words, BULLET)
+    _ruled(flow, blanks, align=False)
 
 
 def _blanks(flow: Columns) -> None:
     """Lines to fill in by hand."""
     flow.heading("To fill in", RULE * len(BLANKS))
-    begin = max(width(words, BODY) for words in BLANKS) + 2.0
-    for words in BLANKS:
+    _ruled(flow, BLANKS, align=True)
+
+
+def _ruled(flow: Columns, lines: Sequence[str], align: bool) -> None:
+    """Words each with a line to write on; ``align``: all lines begin under one another."""
+    begin = max((width(words, BODY) for words in lines), default=0.0) + 2.0
+    for words in lines:
         flow.need(RULE)
+        left = flow.x + (begin if align else width(words, BODY) + 2.0)
         flow.page.text(flow.x, flow.y + RULE - 1.6, words, BODY)
-        flow.page.line(
-            [(flow.x + begin, flow.y + RULE - 1.2), (flow.x + flow.width, flow.y + RULE - 1.2)],
-            DOTTED,
-        )
+        flow.page.line([(left, flow.y + RULE - 1.2), (flow.x + flow.width, flow.y + RULE - 1.2)], DOTTED)
         flow.y += RULE
     flow.y += 2.0
 
 
-def _fixing_words(frame: Frame) -> list[str]:
+def _fixings(flow: Columns, frame: Frame) -> None:
+    """A table of the fixings that can be ordered, and what is not in it."""
     found = fixings(frame)
     each = frame.plan.lap.screws
-    words = []
-    if not frame.joints or not each:
+    rows, words = [], []
+    if frame.joints and each and found.screw is not None:
+        rows.append(
+            [
+                "wood screws",
+                f"{SCREW:g} × {found.screw}",
+                "zinc; stainless or coated where timber is treated",
+                f"{found.screws}",
+            ]
+        )
+        words.append(f"Screws: {len(frame.joints)} laps, {each} each, 5 mm short of the underside (common practice).")
+    elif frame.joints and each:
+        words.append(f"Screws in laps, {found.screws} ({each} a lap): none as sold suits the depth; ask the engineer.")
+    else:
         words.append("Screws in laps: none.")
-    elif found.screw is None:
-        words.append(f"Screws in laps: {found.screws} ({each} a lap); none as sold suits the depth: ask the engineer.")
-    else:
-        words.append(
-            f"Wood screws {SCREW:g} × {found.screw}, diameter × length: {found.screws} ({len(frame.joints)} laps, "
-            f"{each} each; common practice). They stop short of the underside."
-        )
     if found.bearings:
+        rows.append(["round wire nails", f"{NAIL[0]:g} × {NAIL[1]}", "galvanised", f"{found.nails}"])
         words.append(
-            f"Nails, where trusses without uplift land: {found.nails} of {NAIL[0]:g} × {NAIL[1]}, galvanised round "
-            f"wire ({found.bearings} bearings, {NAILS_A_TRUSS} each, skewed, one from each side: NHBC Standards 2020, "
-            "7.2.6). Beams, joists and uplift: by the engineer's or the local rule."
+            f"Nails: {found.bearings} bearings, {NAILS_A_TRUSS} each, skewed, one from each side (NHBC Standards 2020, "
+            "7.2.6), where trusses without uplift land. Beams, joists and uplift: by the engineer's or the local rule."
         )
     else:
-        words.append("Nails, clips and brackets of what lands here: by the engineer's or the local rule.")
+        words.append(
+            "Nails, clips and brackets of what lands here are not in this order: by the engineer's or the local rule."
+        )
     words.append(
-        "Holding-down straps, number and fixings: by the engineer's or the local rule; where NHBC Standards "
-        f"2020, 7.2.6 applies, at least {STRAP[0]:g} × {STRAP[1]:g} and at most {STRAPS_APART} apart."
+        f"Holding-down straps are not in this order: number, length and fixings by the engineer's or the local rule; "
+        f"where NHBC Standards 2020, 7.2.6 applies, section at least {STRAP[0]:g} × {STRAP[1]:g} mm and at most "
+        f"{STRAPS_APART} mm apart."
     )
-    return words
+    if rows:
+        stretch = flow.width / sum(size for _, size in FIXING_COLUMNS)
+        columns = [
+            Column(head, size * stretch, head == "number", head in ("mm", "number")) for head, size in FIXING_COLUMNS
+        ]
+        _rows(flow, "Fixings", columns, rows)
+        flow.y -= 1.0
+        flow.notes(words, BULLET)
+    else:
+        flow.section("Fixings", words, BULLET)
 
 
 def _waste_words(bought: Buying) -> list[str]:
@@ -237,23 +309,27 @@ def _compared(waste: Waste, many: bool) -> str:
     if waste.bound is not None:
         # what is bought is what is used
         if purchase.proved:
-            least = "proved least for these pieces"
+            least = _least(purchase)
         else:
             least = f"the least possible is {waste.percent(waste.bound):.1f} % or more"
-        fit = "" if waste.first_fit is None else f"; first fit would waste {waste.percent(waste.first_fit):.1f} %"
+        fit = ""
+        if waste.first_fit is not None:
+            more = waste.percent(waste.first_fit)
+            fit = "; first fit would waste " + ("as much" if waste.first_fit <= waste.used else f"{more:.1f} %")
         return _sentence(own + least + fit, purchase)
     what = f"bought for {purchase.cost:.2f}" if purchase.priced else f"bought: {purchase.cost / 1000:.1f} m"
-    least = (
-        "proved least for these pieces"
-        if purchase.proved
-        else f"at most {gap_percent(purchase):.1f} % above the least possible"
-    )
+    least = _least(purchase) if purchase.proved else f"at most {gap_percent(purchase):.1f} % above the least possible"
     fit = ""
     if purchase.first_fit is not None:
         amount = f"{purchase.first_fit:.2f}" if purchase.priced else f"{purchase.first_fit / 1000:.1f} m"
         more = 100.0 * (purchase.first_fit / purchase.cost - 1.0) if purchase.cost > 0.0 else 0.0
         fit = f"; first fit would come to {amount}" + (f", {more:.1f} % more" if more >= 0.05 else "")
     return _sentence(own + f"{what}, {least}{fit}", purchase)
+
+
+def _least(purchase: Purchase) -> str:
+    anywhere = purchase.anywhere >= purchase.cost * (1.0 - 1e-9)
+    return "proved least for these pieces" + (", and wherever runs are spliced" if anywhere else "")
 
 
 def _sentence(words: str, purchase: Purchase) -> str:
@@ -282,21 +358,28 @@ def _offcut_words(offcuts: Sequence[Offcut]) -> str:
 
 
 def _time_words(frame: Frame) -> list[str]:
-    found = gauges(frame)
-    if not found:
+    if not frame.joints:
         return ["none: there are no laps"]
-    halves = sum(len(gauge.halves) for gauge in found)
-    # unders are sawn half deep, overs until half is left: a saw is set anew for each
-    settings = sum(len({frame.pieces[index].halves[cut].under for index, cut in gauge.halves}) for gauge in found)
-    crew = frame.plan.laying.crew
-    minutes = frame.plan.laying.minutes
-    each = math.ceil(halves * minutes / crew - DUST)
+    own, *others = methods(frame)
+    crew, minutes = frame.plan.laying.crew, frame.plan.laying.minutes
+    each = math.ceil(own.minutes / crew - DUST)
     one = f"{crew} at work" if crew > 1 else "one at work"
     return [
-        f"{len(found)} gauges, {settings} settings of the saw (unders and overs apart) and the rips, {halves} halves.",
+        f"{own.gauges} gauges, {own.settings} settings of the saw (unders and overs apart) and the rips, {own.halves} "
+        "halves.",
         f"{minutes:g} min for each half{' (common practice)' if minutes == MINUTES else ''}: about {_hours(each)} with "
         f"{one}; setting the saw, boards and laying come on top.",
+        *(_method_words(one) for one in (own, *others)),
     ]
+
+
+def _method_words(one: Sawing) -> str:
+    how = {"round": "Laid round, one after the other", "pairs": "Laid in pairs, unders first and overs after"}
+    types = "1 type" if one.types == 1 else f"{one.types} types"
+    least = " (no choice that costs the same has fewer)" if one.fewest else ""
+    faces = "no piece" if not one.both_faces else "1 piece" if one.both_faces == 1 else f"{one.both_faces} pieces"
+    named = f'{how[one.method]} (laying.method = "{one.method}")'
+    return f"{named}: {types}{least}, {faces} to roll over and saw on both faces."
 
 
 def _hours(minutes: int) -> str:

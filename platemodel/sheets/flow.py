@@ -107,12 +107,19 @@ class Columns:
 
     def section(self, heading: str, paragraphs: Sequence[str], bullet: str = "") -> None:
         """A heading and paragraphs under it; the heading never stands alone at a column's end."""
-        indent = width(f"{bullet} ", BODY) if bullet else 0.0
-        broken = [wrapped(text, BODY, self.width - indent) for text in paragraphs]
-        high = BODY_LINE * sum(len(lines) for lines in broken)
+        high = BODY_LINE * sum(len(lines) for lines in self._broken(paragraphs, bullet))
         # nor is a short section
         self.heading(heading, high if high <= TOGETHER else BODY_LINE * 2)
-        for lines in broken:
+        self.notes(paragraphs, bullet)
+
+    def _broken(self, paragraphs: Sequence[str], bullet: str) -> list[list[str]]:
+        indent = width(f"{bullet} ", BODY) if bullet else 0.0
+        return [wrapped(text, BODY, self.width - indent) for text in paragraphs]
+
+    def notes(self, paragraphs: Sequence[str], bullet: str = "") -> None:
+        """Paragraphs without a heading."""
+        indent = width(f"{bullet} ", BODY) if bullet else 0.0
+        for lines in self._broken(paragraphs, bullet):
             # a short paragraph is not divided
             self.need(BODY_LINE * (len(lines) if len(lines) <= WHOLE else 1))
             for number, line in enumerate(lines):
