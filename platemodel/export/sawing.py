@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from platemodel.frame import relaid
+from platemodel.frame.gauges import gauges
 from platemodel.frame.values import Frame
-from platemodel.sheets.gauges import gauges
 
 
 @dataclass(frozen=True)

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from platemodel.frame.gauges import Gauge, gauges
 from platemodel.frame.values import Frame
 from platemodel.sheets.board_bars import board_pages
 from platemodel.sheets.cut_tables import FACE_UP, alike_in_length
 from platemodel.sheets.flow import BODY, Columns, bulleted, inner, write_bulleted
 from platemodel.sheets.form import Room, part_name, sheet
-from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.lap_stacks import LapRow, rips, stacks
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import BLACK, NARROW, THIN, WIDE, Page

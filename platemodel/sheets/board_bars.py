@@ -6,12 +6,12 @@ import math
 from collections.abc import Sequence
 
 from platemodel.export.buying import buying
+from platemodel.frame.tape import DUST, offcut, whole
 from platemodel.frame.values import Board, Frame
 from platemodel.sheets.flow import BODY, BODY_LINE, Columns, inner
 from platemodel.sheets.form import SIZES, Room, part_name, scale_for, sheet
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import EXTRA, NARROW, WIDE, Page
-from platemodel.sheets.tape import DUST, offcut, whole
 from platemodel.site.rules import TRIM
 
 BAR_LEFT = 46.0

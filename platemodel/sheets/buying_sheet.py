@@ -10,6 +10,7 @@ from platemodel.export.buying import BoardLine, Buying, Offcut, Waste, buying, g
 from platemodel.export.fixings import NAIL, NAILS_A_TRUSS, SCREW, STRAP, STRAPS_APART, fixings
 from platemodel.export.sawing import Sawing, methods
 from platemodel.frame.sizes import REFERENCE_MOISTURE, allowed
+from platemodel.frame.tape import DUST
 from platemodel.frame.values import Frame, Purchase
 from platemodel.sheets.board_bars import full
 from platemodel.sheets.flow import BODY, BODY_LINE, BULLET, Columns, inner
@@ -17,7 +18,6 @@ from platemodel.sheets.form import Room, part_name, sheet
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import DOTTED, NARROW, Page
 from platemodel.sheets.tables import Column, row_height, table
-from platemodel.sheets.tape import DUST
 
 GAP = 6.0
 RULE = 7.0

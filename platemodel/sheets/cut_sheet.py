@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from platemodel.frame.gauges import Gauge, gauges
 from platemodel.frame.shape import Shape
+from platemodel.frame.tape import SQUARED, squared_line, whole
 from platemodel.frame.values import Frame, Piece, Type
 from platemodel.plan.model import Job
 from platemodel.sheets import cut_tables
 from platemodel.sheets.cut_tables import FACE_UP
 from platemodel.sheets.flow import NoteLine, bulleted, write_bulleted
 from platemodel.sheets.form import BLOCK_HEIGHT, LEFT, MARGIN, SCALES, SIZES, Room, beside_block, sheet
-from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.key_plan import KeyPlan, draw_key_plan
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.mates import mates_of, most_forms
 from platemodel.sheets.page import NARROW, Page
 from platemodel.sheets.tables import HEAD, PAD, Column, row_height, table
-from platemodel.sheets.tape import SQUARED, squared_line, whole
 from platemodel.sheets.underside import draw_underside, underside_height
 from platemodel.sheets.views import Manner, beside_left, beside_size, draw_beside, draw_row, room_beside
 from platemodel.sheets.views import row_height as view_height

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence, Set
 
+from platemodel.frame.gauges import Gauge
 from platemodel.frame.shape import TURNS, Cut, Shape
 from platemodel.frame.strip import Pair
+from platemodel.frame.tape import OFF_SQUARE, SQUARED, offcut, squared_line, taped, whole
 from platemodel.frame.values import Frame, Half, Piece, Type
 from platemodel.plan.values import LapRule, Section
-from platemodel.sheets.gauges import Gauge
 from platemodel.sheets.lettering import width
 from platemodel.sheets.tables import PAD, TEXT, Column
-from platemodel.sheets.tape import OFF_SQUARE, SQUARED, offcut, squared_line, taped, whole
 from platemodel.sheets.widths import expected, shrinking
 from platemodel.sheets.zones import oblique
 

@@ -6,10 +6,10 @@ import math
 from collections.abc import Callable
 
 from platemodel.frame.shape import Cut, Shape
+from platemodel.frame.tape import SQUARED, squared_line
 from platemodel.sheets.breaks import break_line
 from platemodel.sheets.lettering import width
 from platemodel.sheets.page import HIDDEN, NARROW, WHITE, WIDE, XY, Page
-from platemodel.sheets.tape import SQUARED, squared_line
 from platemodel.sheets.zones import Zone
 
 ToPaper = Callable[[float, float], XY]

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from platemodel.frame.gauges import Gauge, gauges
 from platemodel.frame.values import Frame
 from platemodel.sheets.flow import BODY, BODY_LINE, BULLET, Columns, bulleted, inner, write_bulleted
 from platemodel.sheets.form import SIZES, Room, part_name, sheet
-from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.page import HIDDEN, NARROW, THIN, XY, Page
 from platemodel.sheets.widths import up_to

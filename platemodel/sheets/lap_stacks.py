@@ -6,10 +6,10 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from platemodel.frame.gauges import Gauge
+from platemodel.frame.tape import taped
 from platemodel.frame.values import Frame
 from platemodel.sheets.cut_tables import slant
-from platemodel.sheets.gauges import Gauge
-from platemodel.sheets.tape import taped
 
 Figures = tuple[int, int]
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from shapely import LineString, Point, Polygon, prepare
 
+from platemodel.frame.tape import taped, whole
 from platemodel.frame.values import Frame, Piece
 from platemodel.plan.values import Wall
 from platemodel.sheets.labels import Taken, boxes_along
@@ -15,7 +16,6 @@ from platemodel.sheets.lettering import width
 from platemodel.sheets.page import CHAIN_THIN, NARROW, THIN, WIDE, XY, Page
 from platemodel.sheets.plan_labels import centred, knock_out, reading
 from platemodel.sheets.plan_view import PlanView, block_plates, inner_edge, outer_edge
-from platemodel.sheets.tape import taped, whole
 
 STROKE = 0.9
 """Half an oblique stroke at the end of a dimension line, across and up, mm on paper."""

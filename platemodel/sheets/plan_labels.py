@@ -7,12 +7,12 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
+from platemodel.frame.tape import whole
 from platemodel.frame.values import Piece
 from platemodel.sheets.labels import Taken, boxes_along
 from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.page import THIN, WHITE, XY, Page
 from platemodel.sheets.plan_view import PlanView, block_plates, outer_edge, whole_timber
-from platemodel.sheets.tape import whole
 
 _PARTS = (0.5, 0.3, 0.7, 0.15, 0.85)
 """Parts of a stretch at which a label is tried."""

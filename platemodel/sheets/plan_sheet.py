@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from platemodel.frame.tape import whole
 from platemodel.frame.values import Frame
 from platemodel.sheets.form import Room, sheet
 from platemodel.sheets.labels import Box, Taken
@@ -42,7 +43,6 @@ from platemodel.sheets.plan_view import (
     setback,
     whole_view,
 )
-from platemodel.sheets.tape import whole
 
 AROUND = 22.0
 """Room below and left of the frame for wall names and dimensions, mm on paper."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from platemodel.frame.shape import Shape
+from platemodel.frame.tape import taped, whole
 from platemodel.sheets.page import THIN, Anchor, Page
-from platemodel.sheets.tape import taped, whole
 from platemodel.sheets.zones import Zone
 
 LINE = 3.0

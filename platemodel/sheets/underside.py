@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from platemodel.frame.shape import Shape
+from platemodel.frame.tape import SQUARED, squared_line
 from platemodel.sheets.flat import draw_flat
 from platemodel.sheets.page import CHAIN, Page
-from platemodel.sheets.tape import SQUARED, squared_line
 from platemodel.sheets.zones import BREAK, Zone
 
 ABOVE = 2.0

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from platemodel.frame.shape import Shape
+from platemodel.frame.tape import OFF_SQUARE, SQUARED, squared_line, whole
 from platemodel.sheets.breaks import break_line
 from platemodel.sheets.ends import draw_end
 from platemodel.sheets.flat import ToPaper, draw_flat
@@ -18,7 +19,6 @@ from platemodel.sheets.lettering import width
 from platemodel.sheets.mates import BELOW, NAME, REACH, Mate, draw_mates, draw_mates_beside, mates_width
 from platemodel.sheets.page import BLACK, CHAIN, HIDDEN, NARROW, THIN, WIDE, Page
 from platemodel.sheets.running import FIGURE, LINE, run_along
-from platemodel.sheets.tape import OFF_SQUARE, SQUARED, squared_line, whole
 from platemodel.sheets.zones import BEFORE_DEPTHS, BREAK, Zone, depths_room, oblique, row_width
 
 BETWEEN = 7.0

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from platemodel.frame.shape import Shape
+from platemodel.frame.tape import OFF_SQUARE, SQUARED, squared_line
 from platemodel.sheets.lettering import width
-from platemodel.sheets.tape import OFF_SQUARE, SQUARED, squared_line
 
 MARGIN = 8.0
 """Whole timber shown beside a lap, mm on paper."""

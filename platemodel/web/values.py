@@ -9,13 +9,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from platemodel.frame.gauges import Gauge, gauges
 from platemodel.frame.shape import Cut, Shape
+from platemodel.frame.tape import taped, whole
 from platemodel.frame.values import Frame, Piece
 from platemodel.sheets import outline
 from platemodel.sheets.cut_tables import cut_rows, datum_side
-from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.page import Page
-from platemodel.sheets.tape import taped, whole
 from platemodel.web.solids import cut_hash, laid_hash, solid
 
 ROLE_LETTERS = {"under": "U", "over": "O", "both": "UO", "none": "–"}

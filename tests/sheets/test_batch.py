@@ -12,13 +12,13 @@ import pytest
 from pages import assert_sound, clear_of_title_block, on, plan_texts, words
 
 from platemodel.frame import Frame
+from platemodel.frame.gauges import gauges
+from platemodel.frame.tape import whole
 from platemodel.frame.values import Board, Piece
 from platemodel.sheets.batch_sheet import batch_sheets
 from platemodel.sheets.board_bars import positions
-from platemodel.sheets.gauges import gauges
 from platemodel.sheets.lap_stacks import lap_row, stacks
 from platemodel.sheets.page import Hatch, Page, Text
-from platemodel.sheets.tape import whole
 
 PLANS = plan_texts()
 DRAWN: dict[tuple[str, str], tuple[Frame, list[Page]]] = {}

@@ -9,8 +9,8 @@ import pytest
 from pages import assert_sound, clear_of_title_block, on, plan_texts, words
 
 from platemodel.frame import Frame
+from platemodel.frame.gauges import Gauge, gauges
 from platemodel.sheets.gauge_sheet import gauge_sheets
-from platemodel.sheets.gauges import Gauge, gauges
 from platemodel.sheets.page import HIDDEN, NARROW, XY, Line, Page
 
 PLANS = plan_texts()

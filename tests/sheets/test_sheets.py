@@ -13,13 +13,13 @@ from layout import faults
 from plans import Spec, specs
 
 from platemodel.frame import decide
+from platemodel.frame.tape import shoulders, whole
 from platemodel.frame.values import Frame
 from platemodel.plan import parse_plan, read_plan
 from platemodel.sheets import drawn, finished, plan_figure, svg, unshown
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import WIDE, Page, Text
 from platemodel.sheets.plan_dims import clear_lengths
-from platemodel.sheets.tape import shoulders, whole
 from platemodel.site.rules import judge
 
 ROOT = Path(__file__).parents[2]

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from platemodel.frame.tape import OFF_SQUARE, gauge_length
 from platemodel.frame.values import Frame, Half, Piece
-from platemodel.sheets.tape import OFF_SQUARE, gauge_length
 
 
 @dataclass(frozen=True)
