@@ -19,15 +19,25 @@ sheet = "A4"                      # A4 or A3
 width = 100                       # across the wall
 depth = 50                        # top to bottom
 grade = "C16"                     # strength class, for the masses
+# tolerance = "T1"                # EN 336: T1 as sawn, T2 planed; and moisture = 18 (per cent), if known
+# widest = 101.5                  # the widest board measured: laps are made so much longer
 
 [lap]
 clearance = 1                     # extra length of every lap so that it goes together
 # splice = 100                    # overlap of a lengthening lap, default the plate width
 # apart = 100                     # whole timber wanted between laps, default the plate width
+# stagger = 600                   # splices of neighbouring parallel plates stand so far apart
+# screws = 2                      # screws a lap, for the order
 
 [stock]
 lengths = [3600, 4200, 4800, 5400, 6000]   # what the merchant has
 kerf = 3                          # what a saw cut takes
+# trim = 10                       # taken off each board to square its end
+# prices = [9, 11, 12.5, 14, 16]  # of a board of each length; or metre_price = 2.6
+# yard = [{{ length = 4800, count = 2 }}]   # boards that are there already
+# spare = 1                       # bought beyond those needed
+# keep = 600                      # offcuts from this length on are kept
+# ready = true                    # splice so that whole boards are used uncut where that can be
 
 [[shell]]
 name = "house"
@@ -50,6 +60,10 @@ walls = {walls}
 # from = 2000
 # to = 2900                       # or whole = true instead of from and to
 
+# [[splice]]                      # a lengthening lap where you want it; its middle
+# wall = "front"
+# at = 3000
+
 # [[opening]]                     # a lintel under the plate: no splice here
 # wall = "front"
 # from = 1000
@@ -64,6 +78,7 @@ walls = {walls}
 [laying]
 # start = "back"                  # the wall laid first
 method = "round"                  # or "pairs": unders first, overs after
+# crew = 2                        # how many saw the laps, and minutes = 2 for each half of one
 """
 
 
