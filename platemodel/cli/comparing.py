@@ -16,11 +16,12 @@ from platemodel.cli.stopping import postponed
 from platemodel.faults import InputError, KeyPath, PlanError, plain
 from platemodel.frame.values import Frame
 from platemodel.plan import model
+from platemodel.plan.fields import Table
 
 MOST = 200
 """Combinations that are tried; more is a slip."""
 
-_TABLES: dict[str, type[model.Table]] = {
+_TABLES: dict[str, type[Table]] = {
     "job": model.Job,
     "plate": model.Plate,
     "lap": model.Lap,

@@ -9,36 +9,17 @@ from __future__ import annotations
 import datetime
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import Field
+
+from platemodel.plan.fields import Length, Name, Point, Position, Price, Section, Table, Text
+from platemodel.plan.site_model import RuleSet, Site, Strap
 
 MOST_CORNERS = 2000
 """Corners of one shell; more is no house but a file gone wrong."""
 
-PRINTABLE = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029\ufffe\uffff]+$"
-"""Texts that can stand on one line of a sheet."""
-
-Text = Annotated[str, StringConstraints(min_length=1, max_length=200, strip_whitespace=True, pattern=PRINTABLE)]
-Name = Annotated[str, StringConstraints(min_length=1, max_length=60, strip_whitespace=True, pattern=PRINTABLE)]
-Coordinate = Annotated[float, Field(ge=-1e8, le=1e8)]
-"""Up to 100 km from the origin: beyond it doubles no longer hold a micrometre."""
-
-Point = Annotated[list[Coordinate], Field(min_length=2, max_length=2)]
-Length = Annotated[float, Field(gt=0, le=1e6)]
-Position = Annotated[float, Field(ge=0, le=1e6)]
-Section = Annotated[float, Field(ge=10, le=1000)]
-"""Of a plate, and the overlap of a splice: outside it a slip of the decimal point."""
-
-Price = Annotated[float, Field(ge=0, le=1e6)]
-
 Turn = Literal["L", "R"] | Annotated[float, Field(gt=-180, lt=180)]
 Tolerance = Literal["T1", "T2"]
 Grade = Literal["C14", "C16", "C18", "C20", "C22", "C24", "C27", "C30", "C35", "C40"]
-
-
-class Table(BaseModel):
-    """A TOML table: no key but those named, no number that is not one."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
 
 class Job(Table):
@@ -205,6 +186,11 @@ class Opening(Table):
     from_: Annotated[Position, Field(alias="from")]
     to: Position
     name: Name | None = None
+    stands_up: Annotated[
+        float,
+        Field(ge=-500, le=500, description="how far the lintel stands above the wall's top, mm; below 0: under it"),
+    ] = 0.0
+    dpc: Annotated[bool, Field(description="true: a damp course lies under the bed here")] = False
 
 
 class Bearing(Table):
@@ -248,4 +234,7 @@ class PlanFile(Table):
     splice: Annotated[list[FixedSplice], Field(max_length=5000)] = []
     opening: Annotated[list[Opening], Field(max_length=5000)] = []
     bearing: Annotated[list[Bearing], Field(max_length=5000)] = []
+    strap: Annotated[list[Strap], Field(max_length=5000)] = []
     laying: Laying = Laying()
+    site: Site = Site()
+    rules: RuleSet = RuleSet()

@@ -9,6 +9,8 @@ from pydantic import ValidationError
 
 from platemodel.faults import Fault, KeyPath
 from platemodel.plan import model, values
+from platemodel.plan.site_values import Site
+from platemodel.plan.siting import resolve_site
 from platemodel.plan.values import Plan, Wall
 from platemodel.plan.walls import Walls
 
@@ -40,6 +42,7 @@ def resolve(
     laying = _laying(work)
     stock = _stock(work)
     excess = _excess(work)
+    site = Site() if whole is None else resolve_site(work, whole.site, whole.strap, whole.rules)
     if whole is None or work.faults or laying is None or stock is None:
         return None, work.faults
     plan = Plan(
@@ -58,6 +61,7 @@ def resolve(
         laying=laying,
         file=file,
         lines=lines,
+        site=site,
     )
     return plan, []
 
@@ -111,7 +115,7 @@ def _openings(work: Walls) -> Iterator[values.Opening]:
     for path, item in work.items("opening", model.Opening):
         on = work.wall(item.wall, (*path, "wall"))
         if on is not None and _stretch(work, on[1], item.from_, item.to, path, 0.0):
-            yield values.Opening(item.name or "opening", on[0], item.from_, item.to, path)
+            yield values.Opening(item.name or "opening", on[0], item.from_, item.to, path, item.stands_up, item.dpc)
 
 
 def _bearings(work: Walls, gaps: list[values.Gap]) -> Iterator[values.Bearing]:

@@ -9,11 +9,12 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from platemodel.faults import Fault, KeyPath, PlanError
 from platemodel.plan.lines import line_of
 from platemodel.plan.model import Job
+from platemodel.plan.site_values import Site
 
 Point = tuple[float, float]
 
@@ -85,13 +86,15 @@ class FixedSplice:
 
 @dataclass(frozen=True)
 class Opening:
-    """A lintel under the plate."""
+    """A lintel under the plate; it stands ``stands_up`` mm above the wall's top. ``dpc``: a damp course lies there."""
 
     name: str
     wall: int
     begin: float
     end: float
     path: KeyPath
+    stands_up: float = 0.0
+    dpc: bool = False
 
 
 @dataclass(frozen=True)
@@ -217,6 +220,7 @@ class Plan:
     laying: Laying
     file: str
     lines: Mapping[KeyPath, int]
+    site: Site = field(default_factory=Site)
 
     @functools.cached_property
     def _by_wall(self) -> tuple[dict[int, list[Opening]], dict[int, list[Bearing]]]:
