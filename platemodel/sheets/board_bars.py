@@ -124,7 +124,8 @@ def _board(flow: Columns, frame: Frame, number: int, board: Board, scale: float)
     _bar(page, x + BAR_LEFT, y, frame, board, scale)
     end = x + BAR_LEFT + board.length / scale + 2.0
     page.text(end, y + (3.6 if short else 5.6), f"offcut {offcut(board)}", FIGURE)
-    for line, words in enumerate(("MEASURE IT FIRST:", "too short? take", "a longer board") if short else ()):
+    warning = ("MEASURE IT FIRST:", "short? a longer one;", f"long? saw at {taped[-1][1]}")
+    for line, words in enumerate(warning if short else ()):
         page.text(end, y + 7.4 + 3.4 * line, words, BODY, bold=True)
     y += BAR + 1.6
     for row in rows:

@@ -141,7 +141,8 @@ def boards_of(frame: Frame) -> dict[int, str]:
     """For each piece, the board it is cut from, what else comes off it, and how far it may slide along it."""
     found = {}
     for board in frame.boards:
-        slide = offcut(board)
+        # the board's end is squared first, and that saw cut is part of the slide
+        slide = offcut(board) if offcut(board) > frame.plan.stock.kerf else 0
         for index in board.pieces:
             others = [frame.pieces[other].mark for other in board.pieces if other != index]
             shown = ", ".join(others[:3]) + (" …" if len(others) > 3 else "")

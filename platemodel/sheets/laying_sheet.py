@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from shapely import STRtree, points
 
 from platemodel.frame.values import Frame, Joint, Piece
-from platemodel.sheets.cut_tables import datum_side
+from platemodel.sheets.cut_tables import FACE_UP, datum_side
 from platemodel.sheets.form import Room, sheet
 from platemodel.sheets.labels import Box, Taken, text_box
 from platemodel.sheets.lettering import width, wrapped
@@ -198,9 +198,9 @@ def _draw_spot(page: Page, spot: _Spot, taken: Taken) -> None:
             taken.block_line(spot.leader, spot.at)
         _ring(page, spot.at, spot.radius)
         page.text(spot.at[0], spot.at[1] + spot.height / 2, spot.text, spot.height, "middle", bold=True)
-        centred(page, *spot.mark_at, spot.piece.mark, small, 0.0, bold=True)
+        centred(page, *spot.mark_at, _named(spot.piece), small, 0.0, bold=True)
     taken.block(_square(spot.at, spot.radius + 0.3))
-    taken.block(text_box(*spot.mark_at, spot.piece.mark, small, 0.0))
+    taken.block(text_box(*spot.mark_at, _named(spot.piece), small, 0.0))
 
 
 def _square(at: XY, half: float) -> Box:
@@ -226,7 +226,7 @@ def _on_plate(
     half = strip.width / view.scale / 2
     steep = abs(strip.direction[1]) > abs(strip.direction[0])
     small, radius = _smaller(height), _radius(str(piece.order), height)
-    away = radius + 1.0 + (width(piece.mark, small, bold=True) / 2 if steep else small / 2)
+    away = radius + 1.0 + (width(_named(piece), small, bold=True) / 2 if steep else small / 2)
     for s in places:
         at = view.on_piece(piece, s)
         for side in (1.0, -1.0):
@@ -242,7 +242,7 @@ def _with_leader(
     """A ring beside the plate with a leader to it, the mark beyond the ring or beside it."""
     half = view.frame.runs[piece.run].strip.width / view.scale / 2
     small, radius = _smaller(height), _radius(str(piece.order), height)
-    wide = radius + 1.0 + width(piece.mark, small, bold=True) / 2
+    wide = radius + 1.0 + width(_named(piece), small, bold=True) / 2
     high = radius + 1.0 + small / 2
     for s, aside, side in itertools.product(places, LEADERS, (1.0, -1.0)):
         leader = view.on_piece(piece, s)
@@ -260,7 +260,7 @@ def _with_leader(
 def _claimed(view: PlanView, taken: Taken, off: Taken, spot: _Spot) -> bool:
     """Take the room of a number and its mark if it is free; says whether it was."""
     ring = _square(spot.at, spot.radius + 0.3)
-    box = text_box(*spot.mark_at, spot.piece.mark, _smaller(spot.height), 0.0)
+    box = text_box(*spot.mark_at, _named(spot.piece), _smaller(spot.height), 0.0)
     return view.shows([ring[:2], ring[2:], box[:2], box[2:]]) and off.free(box) and taken.claim_all([ring, box])
 
 
@@ -275,6 +275,11 @@ def _circle(at: XY, radius: float) -> list[XY]:
 
 
 _TURNS = tuple(math.radians(turn) for turn in range(0, 360, 15))
+
+
+def _named(piece: Piece) -> str:
+    """A piece's mark, with the sign of its face where it lies turned over."""
+    return f"{piece.mark} {FACE_UP[True]}" if piece.place.turned_over else piece.mark
 
 
 def _arrows(page: Page, view: PlanView, taken: Taken, plates: Taken) -> None:
@@ -306,7 +311,15 @@ def _key(page: Page, frame: Frame, room: Room, left_out: list[str]) -> None:
     page.text(x + 8, y + 0.3, "1", 2.5, "middle", bold=True)
     y = _say(page, x, y, "lay this piece first, then 2, 3 …")
     page.arrow((x + 3, y - 1), (x + 13, y - 1), NARROW, 2.2)
-    y = _say(page, x, y, "points away from the datum end, the end with the flag on the cut sheet")
+    y = _say(
+        page,
+        x,
+        y,
+        "the way from the datum end (flag on the cut sheet) to the other end, wherever it stands beside the piece",
+    )
+    if any(piece.place.turned_over for piece in frame.pieces):
+        page.text(x + 8, y, FACE_UP[True], 3.5, "middle", bold=True)
+        y = _say(page, x, y, "turned over: its underside as drawn is UP")
     if any(joint.lap.kind != "splice" for joint in frame.joints):
         draw_sign(page, (x + 8, y - 0.5), (1.0, 0.0), SIGN, False, 1.0)
         y = _say(page, x, y, "lap: the bars run with the plate that lies OVER")
@@ -358,7 +371,8 @@ def _lists(frame: Frame) -> list[Page]:
 
 
 def _row(frame: Frame, piece: Piece) -> list[str]:
-    up = "underside as drawn" if piece.place.turned_over else "top as drawn"
+    over = piece.place.turned_over
+    up = f"{FACE_UP[over]} {'UNDERSIDE as drawn: turn it over' if over else 'top as drawn'}"
     on = [f"{frame.pieces[half.mate].mark} ({half.kind})" for half in piece.halves if not half.under]
     later = [f"{frame.pieces[half.mate].mark} ({half.kind})" for half in piece.halves if half.under]
     return [

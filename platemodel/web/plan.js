@@ -82,12 +82,23 @@ const names = [...planDrawing.children].filter((one) => one.tagName === "text").
   at: [Number(one.getAttribute("x")), Number(one.getAttribute("y"))],
   long: one.getAttribute("textLength"),
 }));
-// plates and their marks, which names keep clear of
+// plates, their marks and the lines these hang on, which names keep clear of
 function obstacles() {
   return drawn.flatMap((group) => {
     const [turn, about] = turnOf(group);
-    return [...group.querySelectorAll("polygon")].map((polygon) => turned(cornersOf(polygon), about, turn));
+    const areas = [...group.querySelectorAll("polygon")].map(cornersOf);
+    for (const line of group.querySelectorAll("polyline")) {
+      cornersOf(line).slice(1).forEach((to, at) => areas.push(thin(cornersOf(line)[at], to)));
+    }
+    return areas.map((corners) => turned(corners, about, turn));
   });
+}
+
+// a line as an area a little wide
+function thin([x, y], [fx, fy]) {
+  const long = Math.hypot(fx - x, fy - y) || 1;
+  const [dx, dy] = [(-0.3 * (fy - y)) / long, (0.3 * (fx - x)) / long];
+  return [[x - dx, y - dy], [fx - dx, fy - dy], [fx + dx, fy + dy], [x + dx, y + dy]];
 }
 const within = [0, 0, planDrawing.viewBox.baseVal.width, planDrawing.viewBox.baseVal.height];
 

@@ -114,7 +114,9 @@ def test_laying_numbers_are_of_one_height_and_plates_of_one_grey(name: str) -> N
     assert {mark.text for mark in numbers} == orders
     assert {mark.height for mark in numbers} == {5.0}
     marks = {mark.text: mark.height for mark in page.marks if isinstance(mark, Text)}
-    assert {marks[piece.mark] for piece in frame.pieces} == {3.5}
+    # a piece that lies turned over has the sign of it beside its mark
+    named = [piece.mark + (" ⬓" if piece.place.turned_over else "") for piece in frame.pieces]
+    assert {marks[name] for name in named} == {3.5}
     colours = {mark.colour for mark in page.marks if isinstance(mark, Area)}
     assert colours <= {PLATE, (1.0, 1.0, 1.0), BLACK}
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from pathlib import Path
 from typing import Any
 
 import pytest
+from shapely import Polygon
 from web_pages import ROOT, Opened, Opener
 
 from platemodel.export.report import report
@@ -143,15 +146,20 @@ def test_names_on_a_phones_plan_are_large_and_clear_of_marks(open_page: Opener, 
     page = open_page(bay, **PHONE).page
     names = page.locator("#plan-paper svg > text:not([display])")
     assert names.count() >= 6
-    boxes = names.evaluate_all("all => all.map((one) => one.getBoundingClientRect().toJSON())")
-    assert all(min(box["width"], box["height"]) > 9 for box in boxes)
-    marks = page.locator("#plan-paper g[data-of]:has(text)").evaluate_all(
-        "all => all.map((one) => one.getBoundingClientRect().toJSON())"
-    )
-    for box in boxes:
-        for mark in marks:
-            beside = box["right"] <= mark["left"] + 2 or mark["right"] <= box["left"] + 2
-            assert beside or box["bottom"] <= mark["top"] + 2 or mark["bottom"] <= box["top"] + 2
+    corners = """all => all.map((one) => {
+        const [box, to] = [one.getBBox(), one.getScreenCTM()];
+        const at = [[box.x, box.y], [box.x + box.width, box.y], [box.x + box.width, box.y + box.height],
+            [box.x, box.y + box.height]];
+        return at.map(([x, y]) => [to.a * x + to.c * y + to.e, to.b * x + to.d * y + to.f]);
+    })"""
+    areas = [Polygon(area) for area in names.evaluate_all(corners)]
+    # the letters of each are more than 9 px high, whichever way they run
+    assert all(min(math.dist(*pair) for pair in itertools.pairwise(area.exterior.coords)) > 9 for area in areas)
+    # a mark's own letters: its group has the line that it hangs on too
+    marks = [Polygon(area) for area in page.locator("#plan-paper g[data-of] text").evaluate_all(corners)]
+    assert len(marks) == 12
+    for area, mark in itertools.product(areas, marks):
+        assert area.intersection(mark).area < 4.0
     legend = page.locator("#plan .legend").inner_text()
     for word in ("lap", "splice", "datum end", "under halves", "over halves", "under and over halves"):
         assert word in legend
