@@ -80,7 +80,7 @@ def test_open_ends_and_points_have_names() -> None:
         ('[[site.survey.point]]\nname = "front/right"\nwall = "front"\nat = 1', "is used twice"),
         ('[[site.levels.laser]]\nwall = "front"\nat = 7000\ndown = 1200', "beyond the end of 'front'"),
         ('[[site.levels.book]]\nstation = "a"\nbacksight = 1.2\nwall = "front"', "found one of wall and at"),
-        ('[[site.levels.book]]\nstation = "a"\nbacksight = 12.5', "site.levels.book[1].backsight"),
+        ('[[site.levels.book]]\nstation = "a"\nbacksight = 12.5', "site.levels.book[0].backsight"),
         ("[site.bed]\nleast = 20\nmost = 10", "less than least"),
         ('[site.placing]\nhold = ["bakc"]', "there is no wall 'bakc'"),
         ('[site.straps]\ngables = ["bakc"]', "there is no wall 'bakc'"),
