@@ -90,6 +90,22 @@ def compare(plan: str, vary: tuple[str, ...], output: str | None) -> None:
 
 
 @cli.command()
+@click.argument("levels", type=_PATH)
+@click.option("--level", required=True, metavar="METRES", help="Level of the first station.")
+@click.option("--close", metavar="METRES", help="Known level of the last station: the misclosure is shared out.")
+@click.option("-o", "--output", type=_PATH, required=True, help="Folder for levels.csv: new, empty, or one of its own.")
+def book(levels: str, level: str, close: str | None, output: str) -> None:
+    """Work out a levelling book without a plan: LEVELS is a table of readings in metres, as CSV.
+
+    Columns: station, backsight, intermediate, foresight; blank where there is none, below 0 for a staff held
+    upside down.
+    """
+    from platemodel.cli.booking import book as book_levels
+
+    book_levels(levels, level, close, output)
+
+
+@cli.command()
 def schema() -> None:
     """Print the JSON Schema of the plan file, for editors."""
     import json
