@@ -6,8 +6,8 @@ The sizes are facts taken from packages of public registries:
   grouping genetic algorithm for bin packing, Journal of Heuristics 2 (1996) 5-30, and of Scholl, Klein and Jürgens,
   BISON: a fast hybrid procedure for exactly solving the one-dimensional bin packing problem, Computers & Operations
   Research 24 (1997) 627-645. The file does not name the optima. Of triplets it is a third of the number of items, by
-  the way they were made; the others are those of the lists of results that go with the data sets, and where the sum
-  of the sizes does not prove them, `cut` has to.
+  the way they were made. For u250_07, u1000_00, N3W1B1R0 and HARD9 it is the sum of the sizes over the board, rounded
+  up; for the others it is as several public programs quote it for these data sets, and proving it is left to `cut`.
 - glpk-utils 5.0-1 (Debian), examples/bpp.mod, GPL 3 or later: six items, 3 bins, said in the file.
 - mip 2.0.0 (PyPI), examples/cuttingstock_kantorovich.py, EPL 2: six items, 3 bars, asserted in the file.
 - pyscipopt 6.3.0 (PyPI), tests/test_pricer.py, MIT licence: the linear program comes to 452.25 rolls, asserted in the
