@@ -106,6 +106,38 @@ def book(levels: str, level: str, close: str | None, output: str) -> None:
 
 
 @cli.command()
+@click.argument("tape", type=_PATH)
+@click.option("--hold", metavar="POINT", help="The point that is kept at 0, 0.")
+@click.option("--along", metavar="POINT", help="The point that is kept on the x axis, to the right of it.")
+@click.option(
+    "--near",
+    type=_PATH,
+    metavar="POINTS.csv",
+    help="Rough places (columns point, x, y), to say on which side of the base points lie; without them "
+    "the rest is taken to lie to its left, anticlockwise.",
+)
+@click.option(
+    "--fixed",
+    type=_PATH,
+    metavar="POINTS.csv",
+    help="Known points (columns point, x, y), kept where they are, instead of --hold and --along.",
+)
+@click.option("-o", "--output", type=_PATH, required=True, help="Folder for points.csv and lines.csv.")
+def survey(tape: str, hold: str | None, along: str | None, near: str | None, fixed: str | None, output: str) -> None:
+    """Adjust the taped lengths of TAPE (columns from, to, length, sd) by least squares.
+
+    Lengths are in any one unit. Residuals are adjusted less observed; standard errors are multiplied by the
+    standard error of unit weight. With sd, its standard error, beside every length, residuals are standardised
+    by it alone; without, all lengths count alike, and by the standard error of unit weight too. A cell is blank
+    where nothing tells it.
+    """
+    with postponed():
+        from platemodel.cli.surveying import survey as survey_tape
+
+    survey_tape(tape, hold, along, near, fixed, output)
+
+
+@cli.command()
 def schema() -> None:
     """Print the JSON Schema of the plan file, for editors."""
     import json

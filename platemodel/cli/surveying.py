@@ -1,0 +1,281 @@
+"""``platemodel survey``: a table of taped lengths in, tables of adjusted points and lengths out."""
+
+from __future__ import annotations
+
+import csv
+import math
+import os
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+
+import click
+
+from platemodel.cli.stopping import postponed
+from platemodel.faults import Fault, InputError, PlanError, nearest, plain
+
+with postponed():
+    from platemodel.site.adjusting import Datum, Net, NotDeterminedError, NotSettledError, adjust, held
+    from platemodel.site.readings import XY, Distance
+    from platemodel.site.snooping import Blunder, find_blunders
+    from platemodel.site.starting_places import Starts, starting_places
+
+POINTS, LINES = "points.csv", "lines.csv"
+MOST = 20_000
+"""Lengths that a table may have."""
+LONGEST = 200
+"""Letters that a point's name may have."""
+
+
+def survey(tape: str, hold: str | None, along: str | None, near: str | None, fixed: str | None, output: str) -> None:
+    """Adjust a table of lengths, write points.csv and lines.csv into a folder, and say what was found.
+
+    Raises :class:`~platemodel.faults.PlanError` or :class:`~platemodel.faults.InputError`.
+    """
+    if fixed is None and (hold is None or along is None):
+        raise InputError("expected --hold and --along, the two points of the base, or --fixed with known points")
+    if fixed is not None and (hold is not None or along is not None):
+        raise InputError("--fixed: found beside --hold or --along; expected one or the other")
+    target = Path(output)
+    _judge(target)
+    lengths, known = _lengths(tape)
+    names = dict.fromkeys(name for item in lengths for name in item.points)
+    places = {} if fixed is None else _places(fixed, names)
+    if fixed is not None and len(places) < 2:
+        raise InputError(f"{plain(fixed)}: {len(places)} of its points are in {plain(tape)}; expected at least two")
+    for option, name in (("--hold", hold), ("--along", along)):
+        if name is not None and name not in names:
+            raise InputError(f"{option}: there is no point '{plain(name)}' in {plain(tape)}; {nearest(name, names)}")
+    base = None if hold is None or along is None else (hold, along)
+    if base is not None and hold == along:
+        raise InputError("--along: found the point of --hold; expected another one")
+    rough = {} if near is None else _places(near, names)
+    if base is not None:
+        rough = _about(rough, base, near)
+    starts = _started(tape, lengths, {**rough, **places}, base)
+    datum = Datum(frozenset(places), {}) if base is None else held(*base, starts.places)
+    try:
+        net = adjust(lengths, starts.places, datum, known)
+        blunders = find_blunders(net, starts.places, datum)
+    except NotDeterminedError as error:
+        raise InputError(f"{plain(tape)}: {plain(error.loose.words)}") from None
+    except NotSettledError as error:
+        raise InputError(f"{plain(tape)}: {error}") from None
+    _write(target, net, names)
+    _say(net, blunders, starts, near is not None)
+
+
+def _judge(target: Path) -> None:
+    """Refuse a folder that holds anything but an earlier survey's two files."""
+    if target.exists() and not target.is_dir():
+        raise InputError(f"{target}: is a file; expected a folder, or no such name yet")
+    if target.is_dir():
+        others = sorted(
+            item.name for item in target.iterdir() if item.name not in (POINTS, LINES) or not item.is_file()
+        )
+        if others:
+            raise InputError(
+                f"{target}: holds {plain(others[0])}, which is not of a survey; expected an empty folder or one of its own"
+            )
+        if not os.access(target, os.W_OK | os.X_OK):
+            raise InputError(f"{target}: is read-only; expected a folder that can be written to")
+    elif target.is_symlink():
+        raise InputError(f"{target}: is a link to nothing; expected a folder, or no such name yet")
+
+
+class _Table:
+    """A table that is read line by line, and all that is wrong with it."""
+
+    def __init__(self, file: str, needed: Sequence[str], other: Sequence[str]) -> None:
+        self.file = file
+        self.faults: list[Fault] = []
+        self._needed, self._known = needed, (*needed, *other)
+
+    def fault(self, line: int | None, column: str, found: str, expected: str) -> None:
+        self.faults.append(Fault((column,) if column else (), found, expected, line))
+
+    def error(self) -> PlanError:
+        return PlanError(self.faults, plain(self.file))
+
+    def rows(self) -> Iterator[tuple[int, dict[str, str]]]:
+        """Every line that says something, with its number from 1.
+
+        Raises :class:`~platemodel.faults.PlanError` or :class:`~platemodel.faults.InputError`.
+        """
+        try:
+            with open(self.file, newline="", encoding="utf-8-sig") as stream:
+                reader = csv.reader(stream, strict=True)
+                head = [cell.strip().lower() for cell in next(reader, [])]
+                self._judge_head(head)
+                for cells in reader:
+                    if not any(cell.strip() for cell in cells):
+                        continue
+                    if len(cells) != len(head):
+                        found = f"found {len(cells)} cells"
+                        self.fault(reader.line_num, "", found, f"expected {len(head)}, with a point in decimals")
+                        continue
+                    yield reader.line_num, {name: cell.strip() for name, cell in zip(head, cells, strict=True)}
+        except UnicodeDecodeError:
+            raise InputError(f"{plain(self.file)}: is not text in UTF-8; expected a table saved as CSV UTF-8") from None
+        except csv.Error as error:
+            self.fault(reader.line_num, "", f"found what is no CSV ({error})", "expected cells with commas between")
+            raise self.error() from None
+
+    def _judge_head(self, head: Sequence[str]) -> None:
+        columns = ",".join(self._known)
+        for name in self._needed:
+            if name not in head:
+                self.fault(1, name, "found no such column", f"expected a first line such as {columns}")
+        for name in head:
+            if name not in self._known or head.count(name) > 1:
+                self.fault(1, name or "", f"found the column '{name}'", f"expected {columns}, each at most once")
+                break
+        if self.faults:
+            raise self.error()
+
+    def name(self, line: int, column: str, cell: str) -> str:
+        if not cell or len(cell) > LONGEST:
+            found = f"found {len(cell)} letters" if cell else "found nothing"
+            self.fault(line, column, found, f"expected a point's name of at most {LONGEST} letters")
+        return cell
+
+    def number(self, line: int, column: str, cell: str, above: float = -math.inf) -> float:
+        try:
+            value = float(cell)
+        except ValueError:
+            value = math.nan
+        if not above < value < 1e12 or value < -1e12 or "_" in cell:
+            wanted = "expected a number" + (" above 0" if above == 0.0 else "")
+            self.fault(line, column, f"found '{cell}'", wanted)
+            return 1.0
+        return value
+
+
+def _lengths(file: str) -> tuple[list[Distance], bool]:
+    """The lengths of a table, and whether it gives their standard errors."""
+    table = _Table(file, ("from", "to", "length"), ("sd",))
+    found: list[Distance] = []
+    given: set[bool] = set()
+    for line, row in table.rows():
+        begin, end = table.name(line, "from", row["from"]), table.name(line, "to", row["to"])
+        if begin and begin == end:
+            table.fault(line, "to", f"found '{end}' again", "expected another point than that of 'from'")
+        length = table.number(line, "length", row["length"], 0.0)
+        cell = row.get("sd", "")
+        given.add(bool(cell))
+        if len(given) > 1:
+            table.fault(
+                line, "sd", "found a standard error on some lines only", "expected one on every line or on none"
+            )
+            raise table.error()
+        found.append(Distance(begin, end, length, table.number(line, "sd", cell, 0.0) if cell else 1.0))
+        if len(found) > MOST:
+            table.fault(line, "", f"found more than {MOST} lengths", f"expected at most {MOST}")
+            raise table.error()
+    if not found and not table.faults:
+        table.fault(None, "", "found no length", "expected a line for each")
+    if table.faults:
+        raise table.error()
+    return found, given == {True}
+
+
+def _places(file: str, names: Mapping[str, None]) -> dict[str, XY]:
+    """Places of those points of a table that are wanted."""
+    table = _Table(file, ("point", "x", "y"), ("sx", "sy"))
+    found: dict[str, XY] = {}
+    for line, row in table.rows():
+        name = table.name(line, "point", row["point"])
+        if name in found:
+            table.fault(line, "point", f"found '{name}' twice", "expected each point once")
+        found[name] = table.number(line, "x", row["x"]), table.number(line, "y", row["y"])
+    if table.faults:
+        raise table.error()
+    return {name: place for name, place in found.items() if name in names}
+
+
+def _about(rough: Mapping[str, XY], base: tuple[str, str], near: str | None) -> dict[str, XY]:
+    """Rough places moved and turned so that the base lies at 0, 0 and along the x axis."""
+    if not rough:
+        return {}
+    hold, along = base
+    if hold not in rough or along not in rough or math.dist(rough[hold], rough[along]) == 0.0:
+        raise InputError(f"{plain(near or '')}: expected the points of --hold and --along in it too, at two places")
+    (ax, ay), (bx, by) = rough[hold], rough[along]
+    size = math.hypot(bx - ax, by - ay)
+    cos, sin = (bx - ax) / size, (by - ay) / size
+    return {name: (cos * (x - ax) + sin * (y - ay), cos * (y - ay) - sin * (x - ax)) for name, (x, y) in rough.items()}
+
+
+def _started(tape: str, lengths: Sequence[Distance], known: Mapping[str, XY], base: tuple[str, str] | None) -> Starts:
+    starts = starting_places(lengths, known, base)
+    if starts.unplaced:
+        names = ", ".join(plain(name) for name in starts.unplaced[:6]) + (" …" if len(starts.unplaced) > 6 else "")
+        if base is not None and base[1] in starts.unplaced and not starts.places:
+            remedy = f"add lengths that tie {plain(base[1])} to {plain(base[0])}"
+        else:
+            remedy = (
+                "add a diagonal, so that each has lengths to two points that are placed, or give rough places of all"
+            )
+            remedy += " in --near"
+        raise InputError(f"{plain(tape)}: {names} cannot be determined: {remedy}")
+    return starts
+
+
+def _number(value: float | None) -> str:
+    """A plain number, nothing where there is none."""
+    if value is None:
+        return ""
+    text = f"{value:.6f}"
+    return text.lstrip("-") if float(text) == 0.0 else text
+
+
+def _write(target: Path, net: Net, names: Mapping[str, None]) -> None:
+    """Write both tables; an earlier survey's are replaced once both are whole."""
+    from platemodel.export.folder import beside, uninterrupted
+
+    with beside(target) as work:
+        with open(work / POINTS, "w", newline="", encoding="utf-8") as stream:
+            writer = csv.writer(stream, lineterminator="\n")
+            writer.writerow(("point", "x", "y", "sx", "sy"))
+            for name in names:
+                place = net.points[name]
+                writer.writerow((name, *map(_number, (place.x, place.y, place.sx, place.sy))))
+        with open(work / LINES, "w", newline="", encoding="utf-8") as stream:
+            writer = csv.writer(stream, lineterminator="\n")
+            writer.writerow(("from", "to", "observed", "adjusted", "residual", "standardised"))
+            for item in net.readings:
+                figures = (item.reading.value, item.value, item.residual, item.standardised)
+                writer.writerow((*item.reading.points, *map(_number, figures)))
+        with uninterrupted():
+            target.mkdir(exist_ok=True)
+            for name in (POINTS, LINES):
+                (work / name).replace(target / name)
+
+
+def _say(net: Net, blunders: Sequence[Blunder], starts: Starts, sided: bool) -> None:
+    """What was found, in lines: how well the lengths agree, and which to take again."""
+    click.echo(f"{len(net.points)} points, {len(net.readings)} lengths, {net.freedom} more than needed")
+    if net.s0 is None:
+        click.echo("no length checks another, so a slip would not be found: tape one more diagonal at least")
+    else:
+        click.echo(f"standard error of unit weight {net.s0:.4f}")
+    for item in blunders:
+        words = [
+            f"from {plain(reading.points[0])} to {plain(reading.points[1])}"
+            for reading in (net.readings[number].reading for number in item.readings)
+        ]
+        if item.excess is None:
+            click.echo("one of these is wrong, and too few others check them to tell which:", err=True)
+            click.echo(f"  take again the readings {'; '.join(words)}", err=True)
+        else:
+            side = "more" if item.excess > 0.0 else "less"
+            click.echo(
+                f"take again the reading {words[0]}: it is {abs(item.excess):.6g} {side} than the others make it",
+                err=True,
+            )
+    if not sided:
+        for name, (one, other) in starts.guessed.items():
+            click.echo(
+                f"{plain(name)} may as well lie on the other side of the line {plain(one)} to {plain(other)}: "
+                "rough places in --near settle it",
+                err=True,
+            )
