@@ -85,7 +85,7 @@ def figures(frame: Frame) -> Figures:
         metres=sum(board.length for board in bought) / 1000,
         waste=buying(frame).waste,
         mass=mass(sum(board.length * width_of(frame, board) for board in bought) * plate.depth, plate.grade),
-        price=None if None in prices else sum(price for price in prices if price is not None),
+        price=None if plan.stock.prices is None else sum(price for price in prices if price is not None),
         minutes=saw.minutes / plan.laying.crew,
     )
 

@@ -15,8 +15,8 @@ class Sawing:
 
     ``settings`` of the saw for depth: unders are sawn half deep and overs until half is left, so that a gauge with
     both is two; rips come on top. ``both_faces``: pieces that are rolled over to be sawn on their other face too.
-    ``minutes`` are of one person, for all halves. ``fewest``: no other way that was open and costs no more has fewer
-    types.
+    ``minutes`` are of one person, for all halves. ``fewest``: no other place that was tried for a splice and costs no
+    more gives fewer types.
     """
 
     method: str

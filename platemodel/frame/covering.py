@@ -13,12 +13,16 @@ from collections.abc import Sequence
 from platemodel.frame.patterns import EffortSpentError, Pattern, Task
 
 
-def cover(task: Task, columns: Sequence[Pattern], cost: float, boards: int, left: list[int]) -> list[Pattern] | None:
+def cover(
+    task: Task, columns: Sequence[Pattern], cost: float, boards: int, left: list[int], finest: float = math.inf
+) -> list[Pattern] | None:
     """Patterns that cover all pieces with at most so many boards and at most this cost; None where there are none.
 
-    ``left`` holds the steps that are left, and is counted down. Raises EffortSpentError where they are spent.
+    ``finest`` is the least step between two costs that matters. ``left`` holds the steps that are left, and is counted
+    down. Raises EffortSpentError where they are spent.
     """
-    slack = 1e-9 * max(1.0, cost)
+    # costs that differ by the finest step are told apart, however high they are
+    slack = min(1e-9 * max(1.0, cost), finest / 4)
     usable = [offer for offer in range(len(task.rooms)) if task.most[offer]]
     longest = max(task.rooms[offer] for offer in usable)
     rate = min(task.costs[offer] / task.rooms[offer] for offer in usable)

@@ -191,7 +191,7 @@ def _decided(
             # a step less than this cost is asked for, or any cost at all
             step = unit or 5e-7 * max(1.0, cost or 0.0)
             asked = sum(task.wanted) * max(task.costs) if cost is None else cost - step
-            found = cover(task, columns, asked, sum(task.wanted), left)
+            found = cover(task, columns, asked, sum(task.wanted), left, step)
             if found is None and cost is None:
                 return Found((), bound, method, "", True)
             if found is None:

@@ -188,7 +188,7 @@ class Filler:
         mask = (1 << (room + 1)) - 1
         sums = [1]
         pieces: list[int] = []
-        top = room - near
+        top = max(0, room - near)
         for kind in order:
             size = self.sizes[kind]
             for _ in range(left[kind] if size <= room else 0):

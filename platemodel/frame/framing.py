@@ -64,6 +64,8 @@ def decide(plan: Plan) -> Frame:
     few, every = placing.fewer(many, begin, lambda some: _kinds(plan, lines, placing.laps(many, some)))
     if few != begin:
         other = _assemble(plan, lines, placing.laps(many, few), touching, placing.bounds)
+        # what first fit holds for as cheap may be dearer
+        every = every and _rank(other) < _rank(frame)
         frame = min(frame, other, key=_rank)
     return replace(frame, fewest=most and every and frame.fewest)
 

@@ -3,7 +3,8 @@
 The ways are chosen one stretch after the other, again and again until none is better: first how many splices stand
 too near those of neighbouring runs, where the plan minds; then what is bought by first-fit decreasing, how many
 boards, how many of them leave nothing to square their ends, and how many lengths of piece there are. The boards
-themselves are found exactly afterwards. No choice of places can come to less than :func:`least_cost`.
+themselves are found exactly afterwards. No choice of places for as
+many splices can come to less than :func:`least_cost`.
 """
 
 from __future__ import annotations
@@ -208,7 +209,7 @@ def _first_fit(order: Sequence[float], board: float, stock: Stock) -> tuple[floa
         else:
             left[place] -= wanted
     # the yard's boards cost nothing: each is taken for the most that it holds
-    yard = sorted(itertools.chain.from_iterable([item.length] * item.count for item in stock.yard))
+    yard = sorted(itertools.chain.from_iterable([item.length] * min(item.count, len(left)) for item in stock.yard))
     cost, tight = 0.0, 0
     for need in sorted((board - rest for rest in left), reverse=True):
         place = next((number for number, length in enumerate(yard) if length >= need - FIT), None)
@@ -222,7 +223,7 @@ def _first_fit(order: Sequence[float], board: float, stock: Stock) -> tuple[floa
 
 
 def least_cost(fixed: Sequence[float], some: Sequence[Stretch], stock: Stock) -> float:
-    """What boards come to at least, wherever runs are spliced: in the plan's prices, or in mm of length.
+    """What boards come to at least, wherever as many splices are put: in the plan's prices, or in mm of length.
 
     As many splices as there are take the same timber and as many saw cuts wherever they are, so what is bought
     holds in all no less than the pieces and their kerfs. And where no board can hold two pieces, each needs its

@@ -123,8 +123,8 @@ class Board:
 class Purchase:
     """How good the boards of one plate width (mm) are.
 
-    ``cost`` is what is bought, ``bound`` the least that any cutting of these pieces can come to, ``anywhere``
-    the least wherever runs are spliced, and
+    ``cost`` is what is bought, ``bound`` the least that any cutting of these pieces can come to, ``anywhere`` the
+    least wherever as many splices are put, and
     ``first_fit`` what first-fit decreasing would buy (None where it finds no way): in the plan's prices,
     or in mm of length where it gives none (``priced``). ``proved``: the bound is reached. ``method`` is how
     the boards were found, ``note`` why not otherwise.
@@ -145,8 +145,8 @@ class Purchase:
 class Frame:
     """A decided frame of plates, about its own least corner; ``origin`` is what was taken off.
 
-    ``fewest``: of all ways to place splices and to lay the pieces that were open and cost no more, every one was
-    looked at, and none has fewer types.
+    ``fewest``: of the places for splices that were tried and the ways to lay the pieces, every one that costs no
+    more by first fit was looked at, and none has fewer types. Other places than those that fill boards are not tried.
     """
 
     plan: Plan

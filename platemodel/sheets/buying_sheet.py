@@ -329,7 +329,7 @@ def _compared(waste: Waste, many: bool) -> str:
 
 def _least(purchase: Purchase) -> str:
     anywhere = purchase.anywhere >= purchase.cost * (1.0 - 1e-9)
-    return "proved least for these pieces" + (", and wherever runs are spliced" if anywhere else "")
+    return "proved least for these pieces" + (", and wherever as many splices are put" if anywhere else "")
 
 
 def _sentence(words: str, purchase: Purchase) -> str:
@@ -376,7 +376,7 @@ def _time_words(frame: Frame) -> list[str]:
 def _method_words(one: Sawing) -> str:
     how = {"round": "Laid round, one after the other", "pairs": "Laid in pairs, unders first and overs after"}
     types = "1 type" if one.types == 1 else f"{one.types} types"
-    least = " (no choice that costs the same has fewer)" if one.fewest else ""
+    least = " (fewest of all places tried for splices)" if one.fewest else ""
     faces = "no piece" if not one.both_faces else "1 piece" if one.both_faces == 1 else f"{one.both_faces} pieces"
     named = f'{how[one.method]} (laying.method = "{one.method}")'
     return f"{named}: {types}{least}, {faces} to roll over and saw on both faces."

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from platemodel.frame import columns
+from platemodel.frame import columns, exact
 from platemodel.frame.cutting import Cutting, Offer, _task, cut
 from platemodel.frame.filling import choice
 
@@ -241,3 +241,17 @@ def test_lengths_bound_holds_for_every_choice_of_boards() -> None:
     assert found.least() == min(held)[0]
     for cost in (22.5, 24.0, 27.0, 30.5):
         assert found.fewest(cost) == min((number for money, number in held if money <= cost), default=0)
+
+
+def test_high_prices_a_thousandth_apart_are_told_apart_in_no_time() -> None:
+    found = cut([2000.0, 2000.0, 2000.0], [Offer(2400.0, 999_999.999), Offer(3000.0, 1e6)], 3.0)
+    assert (found.proved, len(found.boards)) == (True, 3)
+    assert found.cost == pytest.approx(2_999_999.997, abs=1e-6)
+
+
+def test_a_spare_longer_than_a_board_is_no_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(exact, "FEW", 0)
+    monkeypatch.setattr(exact, "PLAIN", 0)
+    items = [600.0, 797.3, 399.5, 797.3, 1200.0, 399.5]
+    found = cut(items, [Offer(0.0, 0.0, 1), Offer(1010.0, 1010 / 1200), Offer(4800.0, 7.35)], 4.2)
+    assert found.cost == pytest.approx(7.35)
