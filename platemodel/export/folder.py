@@ -21,6 +21,7 @@ from pathlib import Path, PurePosixPath
 from filelock import FileLock, Timeout
 
 from platemodel.faults import InputError
+from platemodel.solid.workers import undisturbed
 
 LIST = "files.csv"
 """The list of a build's own files; it does not list itself."""
@@ -123,7 +124,9 @@ def beside(target: Path) -> Iterator[Path]:
     work: Path | None = None
     try:
         real.parent.mkdir(parents=True, exist_ok=True)
-        work = Path(tempfile.mkdtemp(prefix=f".{real.name}.", suffix=".part", dir=real.parent))
+        # a stop between the folder's making and its name's keeping would leave it behind
+        with undisturbed():
+            work = Path(tempfile.mkdtemp(prefix=f".{real.name}.", suffix=".part", dir=real.parent))
         yield work
     finally:
         with uninterrupted():

@@ -37,7 +37,7 @@ def mapped(work: Callable[[int], T], count: int, share: int) -> list[T]:
     if workers < 2 or not _can_fork():
         return [work(index) for index in range(count)]
     with _pool(workers, work) as (pool, key):
-        with _undisturbed():
+        with undisturbed():
             found = pool.map(_call, [key] * count, range(count), chunksize=8)
         return list(found)
 
@@ -49,7 +49,7 @@ def beside(work: Callable[[], T], worth_it: bool) -> Iterator[Callable[[], T]]:
         yield work
         return
     with _pool(1, lambda _: work()) as (pool, key):
-        with _undisturbed():
+        with undisturbed():
             begun = pool.submit(_call, key, 0)
         yield lambda: cast(T, begun.result())
 
@@ -66,7 +66,7 @@ def partner(work: Callable[[Any], Any]) -> Iterator[Callable[[Any], Callable[[],
     with _pool(1, work) as (pool, key):
 
         def ask(value: Any) -> Callable[[], Any]:
-            with _undisturbed():
+            with undisturbed():
                 return pool.submit(_call, key, value).result
 
         yield ask
@@ -94,8 +94,11 @@ def _pool(workers: int, work: Callable[[Any], Any]) -> Iterator[tuple[ProcessPoo
 
 
 @contextmanager
-def _undisturbed() -> Iterator[None]:
-    """Put a stop off while processes are begun: raised in what Python does after a fork, it would be lost."""
+def undisturbed() -> Iterator[None]:
+    """Put a stop off for a moment: raised in what Python does after a fork, it would be lost."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
     before = signal.pthread_sigmask(signal.SIG_BLOCK, _STOPS)
     try:
         yield
