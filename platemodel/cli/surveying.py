@@ -69,13 +69,11 @@ def _judge(target: Path) -> None:
     if target.exists() and not target.is_dir():
         raise InputError(f"{target}: is a file; expected a folder, or no such name yet")
     if target.is_dir():
-        others = sorted(
-            item.name for item in target.iterdir() if item.name not in (POINTS, LINES) or not item.is_file()
-        )
+        own = (POINTS, LINES)
+        others = sorted(item.name for item in target.iterdir() if item.name not in own or not item.is_file())
         if others:
-            raise InputError(
-                f"{target}: holds {plain(others[0])}, which is not of a survey; expected an empty folder or one of its own"
-            )
+            found = f"{target}: holds {plain(others[0])}, which is not of a survey"
+            raise InputError(f"{found}; expected an empty folder or one of its own")
         if not os.access(target, os.W_OK | os.X_OK):
             raise InputError(f"{target}: is read-only; expected a folder that can be written to")
     elif target.is_symlink():
