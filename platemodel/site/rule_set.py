@@ -61,6 +61,8 @@ class Figure:
     @property
     def limit(self) -> str:
         """The limit in words, ``at most 2000 mm``."""
+        if self.sense == "most" and self.value == 0.0:
+            return "none"
         return self.figure if self.sense == "exact" else f"at {self.sense} {self.figure}"
 
     def holds(self, found: float, slack: float = 1e-6) -> bool:

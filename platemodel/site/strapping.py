@@ -290,9 +290,9 @@ def fewest(
     while at < last or any(place > at for place in built):
         bound = min([need.end for need in openings if need.begin > at], default=math.inf)
         bound = min(bound, at + every) if at > -math.inf else bound
-        reached = [place for place in built if at < place <= bound]
-        if reached:
-            at = reached[-1]
+        following = next((place for place in built if at < place <= bound), None)
+        if following is not None:
+            at = following
             continue
         place = _furthest(free, at, bound)
         if place is None:
