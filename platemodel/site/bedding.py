@@ -255,8 +255,8 @@ def _things(frame: Frame, piece: Piece, found: Tops) -> Iterator[tuple[float, st
             yield on_run(frame.plan, run, it.wall, it.at), f"read as {it.station}" if it.station else "read"
     for wall in dict.fromkeys(run.walls):
         for opening in frame.plan.openings_on(wall):
-            words = [f"lintel {opening.name}"] if opening.stands_up else []
-            words += [f"damp course {opening.name}"] if opening.dpc else []
+            words = [f"lintel '{opening.name}'"] if opening.stands_up else []
+            words += ["damp course"] if opening.dpc else []
             for at in (opening.begin, (opening.begin + opening.end) / 2, opening.end) if words else ():
                 yield on_run(frame.plan, run, wall, at), ", ".join(words)
 
