@@ -500,7 +500,20 @@ def _plate(
         for strap in plan.site.built
         if strap.wall in walls and span[0] - DUST <= on_run(plan, run, strap.wall, strap.at) <= span[1] + DUST
     }
-    found = spread(span, keeps, _needs(frame, index, span, end, beside), every, list(built))
+    needs = _needs(frame, index, span, end, beside)
+    if _eastward(run.strip.direction):
+        found = spread(span, keeps, needs, every, list(built))
+    else:
+        # of two ways as good, the same is taken whichever way the run goes
+        found = _turned_back(
+            spread(
+                (-span[1], -span[0]),
+                [Keep(-keep.end, -keep.begin, keep.why) for keep in keeps],
+                [Need(-need.end, -need.begin, need.why) for need in needs],
+                every,
+                [-place for place in built],
+            )
+        )
     straps = []
     for place in found.places:
         known = built.get(place)
@@ -521,6 +534,19 @@ def _plate(
         tuple(other - one for one, other in itertools.pairwise(places)),
         (places[0] - span[0], span[1] - places[-1]) if places else None,
         tuple(shortfalls),
+    )
+
+
+def _eastward(direction: XY) -> bool:
+    """Whether a direction leads east, or north where it leads neither east nor west."""
+    return direction[0] > 1e-9 or (abs(direction[0]) <= 1e-9 and direction[1] > 0)
+
+
+def _turned_back(found: Spread) -> Spread:
+    return Spread(
+        tuple(_negated(found.new)),
+        tuple(_negated(found.built)),
+        tuple(Lack(-lack.end, -lack.begin, lack.asked, lack.why) for lack in found.lacks),
     )
 
 

@@ -86,7 +86,7 @@ def test_over_an_opening_and_on_a_strap() -> None:
     assert strap.flags == ["hits the strap at 1010"]
 
 
-@settings(some, max_examples=12)
+@settings(some, max_examples=6)
 @given(specs())
 def test_what_lands_stays_where_it_is_however_the_walls_are_drawn(spec: Spec) -> None:
     def found(of: Spec) -> list[tuple[float, float, str, bool, str]]:
@@ -101,7 +101,7 @@ def test_what_lands_stays_where_it_is_however_the_walls_are_drawn(spec: Spec) ->
     assert all(math.dist(one[:2], other[:2]) < 0.05 for one, other in zip(ours, theirs, strict=True))
 
 
-@settings(some, max_examples=12)
+@settings(some, max_examples=6)
 @given(specs())
 def test_one_that_is_moved_is_clear(spec: Spec) -> None:
     frame = spec.frame()

@@ -229,13 +229,13 @@ def test_screws_stop_short(depth: float, screw: int | None) -> None:
     assert found is None or found <= depth - 5.0
 
 
-@settings(some, max_examples=12)
+@settings(some, max_examples=6)
 @given(specs(), st.integers(0, 7), st.floats(5, 60))
 def test_screws_lie_in_their_laps_off_the_edges(spec: Spec, count: int, edge: float) -> None:
     for joint in spec.frame().joints:
         found, kept = screws_in(joint, count, edge)
         assert len(found) == count
-        assert kept <= edge + 1e-9 or count == 1
+        assert kept <= edge + 1e-9 or count <= 1
         for x, y in found:
             for (ax, ay), (bx, by) in itertools.pairwise((*joint.outline, joint.outline[0])):
                 off = ((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / math.hypot(bx - ax, by - ay)
@@ -246,7 +246,7 @@ def test_screws_lie_in_their_laps_off_the_edges(spec: Spec, count: int, edge: fl
 # --- on any plan
 
 
-@settings(some, max_examples=20)
+@settings(some, max_examples=8)
 @given(specs())
 def test_straps_of_any_plan_keep_off_and_near_enough(spec: Spec) -> None:
     frame, found = strapped_spec(spec)
@@ -275,7 +275,7 @@ def test_straps_of_any_plan_keep_off_and_near_enough(spec: Spec) -> None:
             assert max(plate.spacings, default=0.0) <= 2000.0 + 2e-3
 
 
-@settings(some, max_examples=12)
+@settings(some, max_examples=6)
 @given(specs())
 def test_straps_stand_where_they_stood_however_the_walls_are_drawn(spec: Spec) -> None:
     # whole figures, so that no thousandth is rounded two ways
