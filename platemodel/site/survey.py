@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 from platemodel.plan.site_values import AngleReading, OffsetReading, TapeReading
 from platemodel.plan.siting import point_names
@@ -27,7 +28,7 @@ from platemodel.site.as_built import (
     squares,
 )
 from platemodel.site.readings import XY, Angle, Distance, Offset, Reading
-from platemodel.site.snooping import Blunder, find_blunders
+from platemodel.site.snooping import CRITICAL, Blunder, find_blunders
 
 CHECKED = 0.05
 """A reading of less redundancy than this is not checked well enough to find a blunder in it; common practice."""
@@ -239,3 +240,63 @@ def _words(
     if missing:
         names = ", ".join(missing[:8]) + (" …" if len(missing) > 8 else "")
         yield f"not measured, so not known as built: {names}"
+
+
+def survey_values(result: AsBuilt) -> dict[str, Any]:
+    """The shell as built in plain values for report.json: mm and degrees, places in the plan's coordinates."""
+    return {
+        "held": {"point": result.held[0], "towards": result.held[1]},
+        "redundancy": result.freedom,
+        "s0": result.s0,
+        "critical": CRITICAL,
+        "words": list(result.words),
+        "points": [
+            {
+                "name": name,
+                "at": list(point.at),
+                "sx": point.sx,
+                "sy": point.sy,
+                "design": list(point.design),
+                "corner": point.corner,
+            }
+            for name, point in result.points.items()
+        ],
+        "readings": [
+            {
+                "kind": row.kind,
+                "points": list(row.points),
+                "observed": row.observed,
+                "sd": row.sd,
+                "adjusted": row.adjusted,
+                "residual": row.residual,
+                "standardised": row.standardised,
+                "redundancy": row.redundancy,
+                "mark": row.mark,
+                "left_out": row.left_out,
+            }
+            for row in result.rows
+        ],
+        "out_of_square": [
+            {"corner": item.corner, "degrees": item.degrees, "by": item.by, "over": item.over}
+            for item in result.squares
+        ],
+        "diagonals": [
+            {"one": list(item.one), "other": list(item.other), "lengths": list(item.lengths), "differ_by": item.by}
+            for item in result.diagonals
+        ],
+        "out_of_parallel": [
+            {
+                "walls": list(item.walls),
+                "by": item.by,
+                "over": item.over,
+                "degrees": item.degrees,
+                "wider_at": item.wider_at,
+            }
+            for item in result.parallels
+        ],
+        "walls": [
+            {"wall": item.wall, "length": item.length, "design": item.design, "longer_by": item.by}
+            for item in result.legs
+        ],
+        "off_line": [{"point": item.point, "wall": item.wall, "out_by": item.by} for item in result.off_line],
+    }

@@ -1,0 +1,441 @@
+"""The survey sheets: the shell as built over its design, what was taped and what to take again, what is out."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from platemodel.frame.values import Frame
+from platemodel.plan.values import Plan
+from platemodel.sheets.flow import BULLET, Columns, inner
+from platemodel.sheets.form import SCALES, Room, part_name, sheet
+from platemodel.sheets.labels import Taken, boxes_along
+from platemodel.sheets.lettering import fitted, wrapped
+from platemodel.sheets.page import BLACK, CHAIN, THIN, WIDE, XY, Page, Pen
+from platemodel.sheets.plan_labels import centred, knock_out, reading
+from platemodel.sheets.tables import Column, row_height, table
+from platemodel.site.as_built import AsBuilt, Row
+from platemodel.site.snooping import CRITICAL
+
+KEY = 68.0
+"""Width of the key at the right, mm on paper."""
+AROUND = 17.0
+"""Room about the shell for names, mm on paper."""
+LARGEST = 7.0
+"""The largest deviation is drawn about as large as this, mm on paper."""
+FACTORS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
+"""How many times larger than to scale deviations may be drawn."""
+AGAIN = Pen(0.7, (3.0, 1.5))
+"""A reading to take again."""
+DOT = 0.8
+"""Radius of a point's dot, mm on paper."""
+PLACES = (0.5, 0.42, 0.58, 0.34, 0.66, 0.27, 0.73, 0.2, 0.8, 0.46, 0.54, 0.38, 0.62, 0.3, 0.7)
+"""Where along a taped line its number may stand."""
+HEADS = 10.0
+"""Room for the heads of a table, mm."""
+
+CAUTION = (
+    "Work at height: from a proper platform with edge protection, never from the wall or its blocks; a tape across a "
+    "shell is held by two, each on a platform. Wind and a long tape pull: mind your footing.",
+    "Local codes and the engineer come first: whether a shell this far out may carry its roof is theirs to say.",
+)
+
+
+def survey_sheets(frame: Frame, result: AsBuilt) -> list[Page]:
+    """A drawing of the shell as built over its design, and the tables of readings and of what is out."""
+    numbers = {name: f"P{place}" for place, name in enumerate(result.points, start=1)}
+    page = _drawing(frame.plan, result, numbers)
+    flow = _Tables(frame.plan, result, numbers)
+    flow.fill()
+    return [page, *flow.columns.pages]
+
+
+@dataclass(frozen=True)
+class _View:
+    """From the plan's coordinates to the page; deviations are drawn ``factor`` times larger than to scale."""
+
+    scale: float
+    left: float
+    bottom: float
+    factor: int
+
+    def __call__(self, place: XY) -> XY:
+        return self.left + place[0] / self.scale, self.bottom - place[1] / self.scale
+
+    def deviated(self, place: XY, design: XY) -> XY:
+        """Where a point as built is drawn."""
+        x, y = self(design)
+        by = self.factor / self.scale
+        return x + by * (place[0] - design[0]), y - by * (place[1] - design[1])
+
+
+def _view(plan: Plan, result: AsBuilt, room: Room) -> _View:
+    places = [place for wall in plan.walls if wall.shell is not None for place in (wall.start, wall.end)]
+    xs, ys = [x for x, _ in places], [y for _, y in places]
+    east, north = max(xs) - min(xs), max(ys) - min(ys)
+    scale = next((s for s in SCALES if s >= 10 and east / s <= room.width and north / s <= room.height), SCALES[-1])
+    most = max((math.hypot(*point.shift) for point in result.points.values()), default=0.0)
+    factor = max((f for f in FACTORS if most * f / scale <= LARGEST), default=1)
+    left = room.left + (room.width - east / scale) / 2 - min(xs) / scale
+    bottom = room.top + (room.height + north / scale) / 2 + min(ys) / scale
+    return _View(scale, left, bottom, factor)
+
+
+def _drawing(plan: Plan, result: AsBuilt, numbers: dict[str, str]) -> Page:
+    # the scale is known only once the room is
+    _, room = sheet(plan.job, "", "", "", "")
+    view = _view(
+        plan, result, Room(room.left + AROUND, room.top + AROUND, room.right - KEY - AROUND, room.bottom - AROUND)
+    )
+    page, room = sheet(plan.job, "survey", "shell as built", f"1:{view.scale:g}", "survey")
+    drawn = {name: view.deviated(point.at, point.design) for name, point in result.points.items()}
+    taken = Taken()
+    taken.block((room.right - KEY - 0.5, room.top, room.right, room.bottom))
+    for side in (
+        (room.left - 20.0, room.top - 10.0, room.left + 1.0, room.bottom),
+        (room.left, room.top - 10.0, room.right, room.top + 1.0),
+        (room.left, room.bottom - 1.0, room.right, room.bottom + 10.0),
+    ):
+        taken.block(side)
+    lengths = [(place, row) for place, row in enumerate(result.rows, start=1) if row.kind == "distance"]
+    page.lines([[drawn[name] for name in row.points] for _, row in lengths if not _again(row)], THIN)
+    for wall in plan.walls:
+        if wall.shell is not None:
+            page.line([view(wall.start), view(wall.end)], CHAIN)
+    ends = {number: (plan.walls[number].start, plan.walls[number].end) for number in result.walls}
+    for number, line in result.walls.items():
+        page.line([view.deviated(place, design) for place, design in zip(line, ends[number], strict=True)], WIDE)
+    for _, row in lengths:
+        if _again(row):
+            page.line([drawn[name] for name in row.points], AGAIN)
+    for x, y in drawn.values():
+        page.area(_disc(x, y), BLACK)
+        taken.block((x - DOT, y - DOT, x + DOT, y + DOT))
+    left_out = [*_points(page, drawn, numbers, taken)]
+    _walls(page, plan, view, taken)
+    left_out += _numbers(page, drawn, lengths, taken)
+    _key(page, room, result, view, left_out)
+    return page
+
+
+def _again(row: Row) -> bool:
+    return row.mark in ("take again", "one of these")
+
+
+def _disc(x: float, y: float) -> list[XY]:
+    return [(x + DOT * math.cos(math.tau * k / 16), y + DOT * math.sin(math.tau * k / 16)) for k in range(16)]
+
+
+def _write(page: Page, taken: Taken, x: float, y: float, text: str, bold: bool, turn: float = 0.0) -> bool:
+    """Write a text on white paper where nothing else stands; says whether it was written."""
+    if not taken.claim_all(boxes_along(x, y, text, 2.5, turn)):
+        return False
+    knock_out(page, x, y, text, 2.5, turn)
+    centred(page, x, y, text, 2.5, turn, bold)
+    return True
+
+
+def _points(page: Page, drawn: dict[str, XY], numbers: dict[str, str], taken: Taken) -> list[str]:
+    """Number the points, away from their middle; gives what found no room."""
+    if not drawn:
+        return []
+    middle = sum(x for x, _ in drawn.values()) / len(drawn), sum(y for _, y in drawn.values()) / len(drawn)
+    left_out = []
+    for name, (x, y) in drawn.items():
+        out = math.atan2(y - middle[1], x - middle[0])
+        tries = itertools.product((4.0, 5.5, 8.0), (0.0, 45.0, -45.0, 90.0, -90.0, 135.0, -135.0, 180.0))
+        if not any(
+            _write(
+                page,
+                taken,
+                x + off * math.cos(out + math.radians(turn)),
+                y + off * math.sin(out + math.radians(turn)),
+                numbers[name],
+                True,
+            )
+            for off, turn in tries
+        ):
+            left_out.append(numbers[name])
+    return left_out
+
+
+def _walls(page: Page, plan: Plan, view: _View, taken: Taken) -> None:
+    """Names of the shells' walls beside them, outside."""
+    for wall in plan.walls:
+        if wall.shell is None:
+            continue
+        outward = -1.0 if sum(wall.leaf) > 0.0 else 1.0
+        turn = reading(wall.direction)
+        for height_off, part in itertools.product((9.0, 12.0, 6.5, 15.0), (0.5, 0.35, 0.65, 0.22, 0.78)):
+            x, y = view(wall.at(wall.length * part, outward * height_off * view.scale))
+            name = fitted(wall.name, 2.5, max(wall.length / view.scale, 14.0))
+            if _write(page, taken, x, y, name, False, turn):
+                break
+
+
+def _numbers(page: Page, drawn: dict[str, XY], lengths: Sequence[tuple[int, Row]], taken: Taken) -> list[str]:
+    """Number the taped lines, those to take again first; gives what found no room."""
+    left_out = []
+    for place, row in sorted(lengths, key=lambda item: not _again(item[1])):
+        (ax, ay), (bx, by) = (drawn[name] for name in row.points)
+        if not any(
+            _write(page, taken, ax + part * (bx - ax), ay + part * (by - ay), str(place), _again(row))
+            for part in PLACES
+        ):
+            left_out.append(str(place))
+    return left_out
+
+
+def _key(page: Page, room: Room, result: AsBuilt, view: _View, left_out: Sequence[str]) -> None:
+    x, y = room.right - KEY, room.top + 6.0
+    page.line([(x, room.top), (x, room.bottom)], THIN)
+    page.text(x + 3, y, "Key", 3.5, bold=True)
+    y += 7.0
+    for pen, words in (
+        (CHAIN, "outer face as designed"),
+        (WIDE, "outer face as built"),
+        (THIN, "taped length, its number"),
+        (AGAIN, "TAKE THIS ONE AGAIN"),
+    ):
+        if pen is AGAIN and not any(map(_again, result.rows)):
+            continue
+        page.line([(x + 3, y - 1), (x + 17, y - 1)], pen)
+        page.text(x + 20, y, words, 2.5, bold=pen is AGAIN)
+        y += 5.6
+    page.area(_disc(x + 10, y - 1), BLACK)
+    page.text(x + 20, y, "measured point", 2.5)
+    y += 7.0
+
+    def say(text: str, bold: bool = False) -> None:
+        nonlocal y
+        for line in wrapped(text, 2.5, KEY - 6.0, bold):
+            if y > room.bottom - 2.0:
+                return
+            page.text(x + 3, y, line, 2.5, bold=bold)
+            y += 3.9
+        y += 1.4
+
+    times = "to scale" if view.factor == 1 else f"{view.factor} times larger than to scale"
+    say(f"Deviations from the design are drawn {times}; all else 1:{view.scale:g}.", bold=True)
+    say(_agreement(result))
+    say(
+        f"Adjusted by least squares with {result.held[0]} and the direction to {result.held[1]} held; then moved and "
+        "turned as one to fit the designed corners best. Where the frame goes on it: the setting-out sheet."
+    )
+    for words in result.words[:4]:
+        say(_capital(words) + ".", bold=True)
+    if len(result.words) > 4:
+        say("More on the next sheet.")
+    if left_out:
+        say(f"No room here for {', '.join(left_out[:20])}{' …' if len(left_out) > 20 else ''}: see the tables.")
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _agreement(result: AsBuilt) -> str:
+    """How well the readings agree, in words."""
+    count = sum(not row.left_out for row in result.rows)
+    words = f"{count} readings of {len(result.points)} points, {result.freedom} more than needed"
+    if result.s0 is None:
+        return f"{words}: nothing checks them."
+    return f"{words}; they agree {result.s0:.1f} times their standard errors (about 1 is as it should be)."
+
+
+def _signed(value: float, digits: int = 0) -> str:
+    text = f"{value:+.{digits}f}".replace("-", "−")
+    return text[1:] if not text.strip("+−0.") else text
+
+
+class _Tables:
+    """The tables, in two columns on as many sheets as are needed."""
+
+    def __init__(self, plan: Plan, result: AsBuilt, numbers: dict[str, str]) -> None:
+        self.plan, self.result, self.numbers = plan, result, numbers
+
+        def begin(number: int) -> tuple[Page, Room]:
+            page, room = sheet(plan.job, "survey", "readings and what is out", "–", part_name("survey", number + 1))
+            return page, inner(room)
+
+        self.columns = Columns(begin, 2, 5.0)
+
+    def fill(self) -> None:
+        """Write them all, what is to be done first."""
+        flow, result = self.columns, self.result
+        if result.words:
+            flow.section("What to do", [_capital(words) + "." for words in result.words], BULLET)
+        self._squares()
+        self._legs()
+        self._points()
+        self._readings()
+        flow.section("How to read it", self._explained(), BULLET)
+        flow.section("Safety", list(CAUTION), BULLET)
+
+    def _table(self, heading: str, columns: Sequence[tuple[str, float]], rows: list[list[str]]) -> None:
+        """A table under its heading; a column whose head begins with a space holds figures."""
+        flow = self.columns
+        if not rows:
+            return
+        stretch = flow.width / sum(size for _, size in columns)
+        made = [Column(head.strip(), size * stretch, head.startswith(" ")) for head, size in columns]
+        flow.heading(heading, HEADS + sum(row_height(made, row) for row in rows[:2]))
+        while rows:
+            flow.y, drawn = table(flow.page, flow.x, flow.y + 1.0, made, rows, flow.room.bottom)
+            rows = rows[drawn:]
+            if rows:
+                flow.need(2 * flow.room.height)
+                flow.heading(f"{heading}, continued", HEADS)
+        flow.y += 3.0
+
+    def _name(self, wall: int) -> str:
+        return self.plan.walls[wall].name
+
+    def _squares(self) -> None:
+        result, number = self.result, self.numbers
+        self._table(
+            "Corners out of square",
+            (
+                ("point", 11.0),
+                ("corner", 46.0),
+                (" by mm", 14.0),
+                (" over", 16.0),
+                (" degrees", 17.0),
+            ),
+            [
+                [
+                    number.get(item.corner, ""),
+                    item.corner,
+                    _signed(item.by),
+                    f"{item.over:.0f}",
+                    _signed(item.degrees, 2),
+                ]
+                for item in result.squares
+            ],
+        )
+        self._table(
+            "Diagonals, outer faces",
+            (
+                ("from – to", 30.0),
+                (" mm", 17.0),
+                ("from – to", 30.0),
+                (" mm", 17.0),
+                (" differ by", 20.0),
+            ),
+            [
+                [
+                    " – ".join(number[name] for name in item.one),
+                    f"{item.lengths[0]:.0f}",
+                    " – ".join(number[name] for name in item.other),
+                    f"{item.lengths[1]:.0f}",
+                    f"{abs(item.by):.0f}",
+                ]
+                for item in result.diagonals
+            ],
+        )
+        self._table(
+            "Opposite walls out of parallel",
+            (("walls", 52.0), (" by mm", 14.0), (" over", 16.0), ("wider at", 22.0)),
+            [
+                [
+                    " and ".join(map(self._name, item.walls)),
+                    f"{item.by:.0f}",
+                    f"{item.over:.0f}",
+                    number.get(item.wider_at, item.wider_at) if item.by >= 0.5 else "–",
+                ]
+                for item in result.parallels
+            ],
+        )
+
+    def _legs(self) -> None:
+        result = self.result
+        self._table(
+            "Walls, outer face",
+            (("wall", 46.0), (" as built", 20.0), (" designed", 20.0), (" longer by", 18.0)),
+            [
+                [self._name(item.wall), f"{item.length:.0f}", f"{item.design:.0f}", _signed(item.by)]
+                for item in result.legs
+            ],
+        )
+        self._table(
+            "Points off the straight line of their wall",
+            (("point", 11.0), ("name", 40.0), ("wall", 34.0), (" out by mm", 19.0)),
+            [
+                [self.numbers[item.point], item.point, self._name(item.wall), _signed(item.by)]
+                for item in result.off_line
+            ],
+        )
+
+    def _points(self) -> None:
+        self._table(
+            "Points, as built less designed",
+            (
+                ("point", 11.0),
+                ("name", 46.0),
+                (" east mm", 15.0),
+                (" north mm", 15.0),
+                (" ± mm", 17.0),
+            ),
+            [
+                [
+                    self.numbers[name],
+                    name,
+                    _signed(point.shift[0]),
+                    _signed(point.shift[1]),
+                    f"{max(point.sx, point.sy):.1f}",
+                ]
+                for name, point in self.result.points.items()
+            ],
+        )
+
+    def _readings(self) -> None:
+        self._table(
+            "Readings",
+            (
+                (" no.", 9.5),
+                ("from – to", 24.0),
+                (" read", 16.5),
+                (" adjusted", 17.0),
+                (" differ by", 13.0),
+                (" standard-ised", 16.0),
+                ("", 24.0),
+            ),
+            [self._reading(place, row) for place, row in enumerate(self.result.rows, start=1)],
+        )
+
+    def _reading(self, place: int, row: Row) -> list[str]:
+        digits = 2 if row.kind == "angle" else 0
+        names = [self.numbers.get(name, name) for name in row.points]
+        what = " – ".join(names)
+        if row.kind == "angle":
+            what = f"angle at {names[0]}, {names[1]} to {names[2]}"
+        elif row.kind == "offset":
+            what = f"{names[0]} off {names[1]} – {names[2]}"
+        mark = {"take again": "TAKE AGAIN", "one of these": "ONE OF THESE"}.get(row.mark, row.mark)
+        return [
+            str(place),
+            what,
+            f"{row.observed:.{digits}f}",
+            f"{row.adjusted:.{digits}f}",
+            _signed(row.residual, digits or 1),
+            "" if row.standardised is None else _signed(row.standardised, 1),
+            mark,
+        ]
+
+    def _explained(self) -> list[str]:
+        words = [
+            "All lengths in mm, on the outer face of the leaf at plate level; angles in degrees.",
+            "Corners: the angle inside the shell is too wide above 0, too narrow below; by how much at the end of the "
+            "shorter wall.",
+            "Off the straight line: outward above 0.",
+            "Differ by: adjusted less read. Standardised: that over its own standard error; beyond "
+            f"{CRITICAL:g} (by chance once in a thousand readings) the reading is to be taken again.",
+            "Not checked: no other reading would show a slip in it. Tape one more diagonal there.",
+            "±: the standard error of the coordinate that is known worse, about the best fit; two in three are within "
+            "it. A figure smaller than twice that may be nothing but the tape.",
+        ]
+        if any(row.left_out for row in self.result.rows):
+            words.append("A reading to take again is left out of all figures here until the plan has the new one.")
+        return words
