@@ -102,7 +102,9 @@ def _spot(spot: Spot) -> str:
 
 def _order(result: Bedding) -> list[str]:
     first, last = result.places[0], result.places[-1]
-    line = "laser's line" if result.laser else "instrument"
+    stands = (
+        "The laser stands as when the walls were read" if result.laser else "The instrument stands at its last set-up"
+    )
     said = must_words(result)
     if result.laser:
         levels = f"Underside of plates {reads(result, -result.underside)} mm below the line."
@@ -110,7 +112,7 @@ def _order(result: Bedding) -> list[str]:
         levels = f"Underside of plates at level {result.underside / 1000:.3f}, top at {result.top / 1000:.3f}."
     least, most = result.wished
     words = [
-        f"The {line} stands as at the last set-up: a plate's top shows {said}. {levels}",
+        f"{stands}: then every plate's top is {said}. {levels}",
         f"Moved since? Read the wall at a place of the tables again: what it shows less BED and less {result.depth:g} "
         "is what every plate's top must show now.",
         f"Highest place: {_spot(result.highest)}. The bed is {whole(result.least)} there, the least anywhere. Set the "
@@ -201,7 +203,8 @@ def _mortar(flow: Columns, frame: Frame, result: Bedding) -> None:
     least, most = (edge(kg for _, kg in found.rules) for edge in (min, max))
     words = [
         f"Mix {wish.mix} cement to sand by volume ({found.kind}): {found.litres:.0f} litres, {wish.waste:g} % waste in "
-        f"them; {found.bed:.0f} lie in the bed.",
+        f"them; {found.bed:.0f} lie in the bed"
+        + ("; less where it is packed or a course is cut." if result.thick else "."),
         f"Buy {found.bags} bag{'s' if found.bags > 1 else ''} of {wish.bag:g} kg cement ({found.total.cement_kg:.0f} "
         f"kg by 1.33 dry parts to one wet) and {math.ceil(found.total.sand * 1000)} litres of sand, about "
         f"{found.total.sand_kg:.0f} kg. By other rules the cement is {least:.0f} to {most:.0f} kg.",

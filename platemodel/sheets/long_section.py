@@ -28,6 +28,8 @@ SIGHT = 8.0
 BODY = 9.0
 """What is shown of the wall under its lowest place, mm on paper."""
 LINTEL = 2.2
+HATCHES = 2.5
+"""Between the lines of the hatching, mm on paper."""
 ROW = 4.6
 ROWS = 3
 BETWEEN = 6.0
@@ -131,9 +133,7 @@ def _masonry(
     low, high = ends
     line = [(low, found.by_wall[wall][0][1]), *found.by_wall[wall], (high, found.by_wall[wall][-1][1])]
     points = [(strip.x(at), strip.y(level)) for at, level in line]
-    for (ax, ay), (bx, by) in itertools.pairwise(points):
-        if bx - ax > 1e-6:
-            page.hatch([(ax, ay), (bx, by), (bx, bottom), (ax, bottom)], 2.5)
+    page.lines(_hatching(points, bottom), THIN)
     page.line(points, WIDE)
     page.lines([[(x, y), (x, bottom)] for x, y in (points[0], points[-1])], NARROW)
     for it in frame.plan.openings_on(wall):
@@ -150,6 +150,30 @@ def _masonry(
         words = fitted(it.name, 2.5, two - one - 2.0)
         if bottom - foot > 3.6 and len(words) > 2:
             page.text((one + two) / 2, bottom - 1.0, words, 2.5, "middle")
+
+
+def _hatching(points: Sequence[XY], bottom: float) -> Iterator[tuple[XY, XY]]:
+    """Lines that rise to the right under a line through points, as far down as the bottom."""
+    (left, _), (right, _) = points[0], points[-1]
+    step = HATCHES * math.sqrt(2.0)
+    highest = min(y for _, y in points)
+    # lines x + y = k rise to the right on paper
+    for count in range(math.ceil((left + highest) / step), math.floor((right + bottom) / step) + 1):
+        k = count * step
+        x = max(left, k - bottom)
+        if k - x <= _level_y(points, x):
+            continue
+        cuts = [_meets(one, other, k) for one, other in itertools.pairwise(points)]
+        end = min((cut for cut in cuts if cut is not None and cut > x), default=right)
+        yield (x, k - x), (end, k - end)
+
+
+def _meets(one: XY, other: XY, k: float) -> float | None:
+    """Where a line x + y = k meets a line between two points."""
+    a, b = sum(one) - k, sum(other) - k
+    if (a < 0.0) == (b < 0.0):
+        return None
+    return one[0] + (other[0] - one[0]) * a / (a - b)
 
 
 def _level_y(points: Sequence[XY], x: float) -> float:
@@ -169,6 +193,9 @@ def _bed(page: Page, result: Bedding, it: Stretch, strip: _Strip) -> None:
 
 def _plates(page: Page, frame: Frame, result: Bedding, wall: int, strip: _Strip) -> None:
     top, under = strip.y(result.top), strip.y(result.underside)
+    line = min(max(strip.y(result.line), top), under)
+    # a mark keeps off the line of sight, where that runs through the plate
+    clear = (top, line) if line - top > under - line else (line, under)
     for number, run in enumerate(frame.runs):
         for on, low, high in shares(frame.plan, run):
             if on != wall:
@@ -178,12 +205,10 @@ def _plates(page: Page, frame: Frame, result: Bedding, wall: int, strip: _Strip)
             page.area([(begin, top), (end, top), (end, under), (begin, under)], TIMBER)
             page.box(begin, top, end - begin, under - top, WIDE)
             for piece in (piece for piece in frame.pieces if piece.run == number):
-                _mark(page, frame, piece, wall, strip, (begin, end), (top, under))
+                _mark(page, frame, piece, wall, strip, (begin, end), (top, under), clear)
 
 
-def _mark(
-    page: Page, frame: Frame, piece: Piece, wall: int, strip: _Strip, ends: tuple[float, float], sides: XY
-) -> None:
+def _mark(page: Page, frame: Frame, piece: Piece, wall: int, strip: _Strip, ends: XY, sides: XY, clear: XY) -> None:
     """Where a piece ends, dashed, and its mark in its middle."""
     one, two = (strip.x(_at(frame, piece.run, wall, sum(pair) / 2)) for pair in (piece.low, piece.high))
     one, two = max(min(one, two), ends[0]), min(max(one, two), ends[1])
@@ -191,9 +216,9 @@ def _mark(
         if ends[0] + 0.3 < x < ends[1] - 0.3:
             page.line([(x, sides[0]), (x, sides[1])], HIDDEN)
     lap = 2 * piece.laid.width / strip.along
-    height = min(3.5, sides[1] - sides[0] - 1.0)
+    height = min(3.5, clear[1] - clear[0] - 1.0)
     if height >= 2.5 and two - one > width(piece.mark, height, bold=True) + 2 * lap + 1.0:
-        page.text((one + two) / 2, (sides[0] + sides[1] + height) / 2, piece.mark, height, "middle", bold=True)
+        page.text((one + two) / 2, (clear[0] + clear[1] + height) / 2, piece.mark, height, "middle", bold=True)
 
 
 def _at(frame: Frame, run: int, wall: int, s: float) -> float:
@@ -211,7 +236,6 @@ def _line(page: Page, room: Room, frame: Frame, result: Bedding, wall: int, stri
     words = f"{kind}; plate top {must_words(result)}"
     if result.must < 0.0:
         y = true
-        words += ": the line lies below the plate's top"
         if true > top + tall + BODY:
             page.text(begin, top - 2.0, fitted(words, 2.5, room.right - AROUND - begin), 2.5)
             return

@@ -312,7 +312,9 @@ def _high(frame: Frame, every: Sequence[Stretch], low: Spot, high: Spot, undersi
         if high.level <= limit + DUST:
             return
     for wall, begin, end, by, lintel in _out(frame, every, limit, above=True):
-        remedy = "a lintel is not cut: ask the engineer, or raise the level" if lintel else "take the wall down so far"
+        remedy = "a lintel is not cut: ask the engineer" if lintel else "take the wall down so far"
+        if wish.level is not None and wish.level < wish.least:
+            remedy += ", or wish a higher level"
         yield Misfit(wall, begin, end, by, lintel, remedy)
 
 

@@ -173,3 +173,16 @@ def test_sections_state_both_scales_and_show_each_wall_once_with_the_beds_of_the
         assert {f"{whole(it.bed)}" for it in found.places if it.wall == "front" and whole(it.at) == int(at)} == {
             thickness
         }
+
+
+def test_a_bed_of_nothing_takes_no_mortar() -> None:
+    level = {name: ((0.0, 30.0), (HOUSE.wall_length(name), 30.0)) for name in HOUSE.names}
+    found, sheets, sections = both(frame_of(HOUSE, level, {"least": 0.0}))
+    assert (found.mortar.bed, found.mortar.bags, found.mortar.batches) == (0.0, 0, ())
+    sound(sheets)
+    sound(sections)
+
+
+def test_a_sheet_is_drawn_the_same_each_time() -> None:
+    one, two = (both(frame_of(HOUSE)) for _ in range(2))
+    assert [page.marks for page in one[1] + one[2]] == [page.marks for page in two[1] + two[2]]
