@@ -13,8 +13,8 @@ from platemodel.sheets.flow import BULLET, Columns, inner
 from platemodel.sheets.form import SCALES, Room, part_name, sheet
 from platemodel.sheets.labels import Taken, boxes_along
 from platemodel.sheets.lettering import fitted, wrapped
-from platemodel.sheets.page import BLACK, CHAIN, THIN, WIDE, XY, Page, Pen
-from platemodel.sheets.plan_labels import centred, knock_out, reading
+from platemodel.sheets.page import BLACK, CHAIN, THIN, WHITE, WIDE, XY, Page, Pen
+from platemodel.sheets.plan_labels import boxed, centred, knock_out, reading
 from platemodel.sheets.tables import Column, row_height, table
 from platemodel.site.as_built import AsBuilt, Row
 from platemodel.site.snooping import CRITICAL
@@ -29,6 +29,7 @@ FACTORS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 """How many times larger than to scale deviations may be drawn."""
 AGAIN = Pen(0.7, (3.0, 1.5))
 """A reading to take again."""
+CLEAR = Pen(2.0, colour=WHITE)
 DOT = 0.8
 """Radius of a point's dot, mm on paper."""
 PLACES = (0.5, 0.42, 0.58, 0.34, 0.66, 0.27, 0.73, 0.2, 0.8, 0.46, 0.54, 0.38, 0.62, 0.3, 0.7)
@@ -109,6 +110,8 @@ def _drawing(plan: Plan, result: AsBuilt, numbers: dict[str, str]) -> Page:
         page.line([view.deviated(place, design) for place, design in zip(line, ends[number], strict=True)], WIDE)
     for _, row in lengths:
         if _again(row):
+            # on white, so that it shows on a wall's line too
+            page.line([drawn[name] for name in row.points], CLEAR)
             page.line([drawn[name] for name in row.points], AGAIN)
     for x, y in drawn.values():
         page.area(_disc(x, y), BLACK)
@@ -130,10 +133,22 @@ def _disc(x: float, y: float) -> list[XY]:
 
 def _write(page: Page, taken: Taken, x: float, y: float, text: str, bold: bool, turn: float = 0.0) -> bool:
     """Write a text on white paper where nothing else stands; says whether it was written."""
-    if not taken.claim_all(boxes_along(x, y, text, 2.5, turn)):
+    if not taken.claim_all(boxes_along(x, y, text, 2.5, turn, 0.7)):
         return False
     knock_out(page, x, y, text, 2.5, turn)
     centred(page, x, y, text, 2.5, turn, bold)
+    return True
+
+
+def _write_plain(page: Page, taken: Taken, x: float, y: float, text: str) -> bool:
+    return _write(page, taken, x, y, text, False)
+
+
+def _write_boxed(page: Page, taken: Taken, x: float, y: float, text: str) -> bool:
+    """The number of a reading to take again, bold in a box."""
+    if not taken.claim_all(boxes_along(x, y, text, 3.5, 0.0, 1.2)):
+        return False
+    boxed(page, x, y, text, 3.5, 0.0)
     return True
 
 
@@ -180,10 +195,9 @@ def _numbers(page: Page, drawn: dict[str, XY], lengths: Sequence[tuple[int, Row]
     left_out = []
     for place, row in sorted(lengths, key=lambda item: not _again(item[1])):
         (ax, ay), (bx, by) = (drawn[name] for name in row.points)
-        if not any(
-            _write(page, taken, ax + part * (bx - ax), ay + part * (by - ay), str(place), _again(row))
-            for part in PLACES
-        ):
+        spots = [(ax + part * (bx - ax), ay + part * (by - ay)) for part in PLACES]
+        write = _write_boxed if _again(row) else _write_plain
+        if not any(write(page, taken, x, y, str(place)) for x, y in spots):
             left_out.append(str(place))
     return left_out
 
@@ -246,8 +260,8 @@ def _agreement(result: AsBuilt) -> str:
 
 
 def _signed(value: float, digits: int = 0) -> str:
-    text = f"{value:+.{digits}f}".replace("-", "−")
-    return text[1:] if not text.strip("+−0.") else text
+    text = f"{value:+.{digits}f}".replace("-", "–")
+    return text[1:] if not text.strip("+–0.") else text
 
 
 class _Tables:

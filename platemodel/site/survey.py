@@ -213,9 +213,9 @@ def _words(
             size = f"{abs(item.excess):.2f}" if row.kind == "angle" else f"{abs(item.excess):.0f}"
             side = "more" if item.excess > 0.0 else "less"
             out = "; it is left out until then" if row.left_out else ""
-            yield f"take again {reading_words(row)}: it is {size} {unit} {side} than the others make it{out}"
+            yield f"take again {_numbered(rows, row)}: it is {size} {unit} {side} than the others make it{out}"
         else:
-            names = "; ".join(reading_words(rows[number]) for number in item.readings[:6])
+            names = "; ".join(_numbered(rows, rows[number]) for number in item.readings[:6])
             more = " …" if len(item.readings) > 6 else ""
             yield (
                 f"one of these is wrong, and too few others check them to tell which: take all of them again, or "
@@ -226,7 +226,7 @@ def _words(
             design = math.dist(points[row.points[0]].design, points[row.points[1]].design)
             if abs(row.adjusted - design) > FAR:
                 yield (
-                    f"take again {reading_words(row)}: it is {abs(row.adjusted - design):.0f} mm "
+                    f"take again {_numbered(rows, row)}: it is {abs(row.adjusted - design):.0f} mm "
                     f"{'more' if row.adjusted > design else 'less'} than designed, and no other reading checks it"
                 )
     if net.freedom == 0:
@@ -240,6 +240,11 @@ def _words(
     if missing:
         names = ", ".join(missing[:8]) + (" …" if len(missing) > 8 else "")
         yield f"not measured, so not known as built: {names}"
+
+
+def _numbered(rows: Sequence[Row], row: Row) -> str:
+    """Which reading it is, by its number from 1 as on the sheet, and in words."""
+    return f"reading {rows.index(row) + 1}, {reading_words(row)}"
 
 
 def survey_values(result: AsBuilt) -> dict[str, Any]:

@@ -158,7 +158,7 @@ def test_slip_is_named_left_out_and_the_rest_holds(slip: float) -> None:
     assert [row.points for row in marked] == [("left/front", "right/back")]
     assert marked[0].left_out
     assert marked[0].residual == pytest.approx(-slip, abs=8.0)
-    assert found.words[0].startswith("take again the length from left/front to right/back: it is ")
+    assert found.words[0].startswith("take again reading 2, the length from left/front to right/back: it is ")
     assert ("more" if slip > 0.0 else "less") in found.words[0]
     assert {item.point: item.by for item in found.off_line}["door"] == pytest.approx(12.0, abs=8.0)
     assert {item.corner: item.by for item in found.squares}["front/right"] == pytest.approx(20.0, abs=8.0)
