@@ -188,12 +188,21 @@ def _rows(flow: Columns, heading: str, columns: Sequence[Column], rows: Sequence
     left = list(rows)
     flow.heading(fitted(heading, 3.5, flow.width, bold=True), HEADS + sum(row_height(columns, row) for row in left[:3]))
     while left:
-        flow.y, drawn = table(flow.page, flow.x, flow.y + 1.0, columns, left, flow.room.bottom)
+        now = left[: _whole_rows(columns, left, flow.room.bottom - flow.y - HEADS)]
+        flow.y, drawn = table(flow.page, flow.x, flow.y + 1.0, columns, now, flow.room.bottom)
         left = left[drawn:]
         if left:
             flow.need(2 * flow.room.height)
             flow.heading(fitted(f"{heading}, continued", 3.5, flow.width, bold=True), HEADS)
     flow.y += 3.0
+
+
+def _whole_rows(columns: Sequence[Column], rows: Sequence[Sequence[str]], room: float) -> int:
+    """How many rows to draw in a room, mm, so that no lone row or two go over to the next column."""
+    heights = itertools.accumulate(row_height(columns, row) for row in rows)
+    fitting = sum(height <= room for height in heights)
+    left = len(rows) - fitting
+    return len(rows) - 3 if 0 < left < 3 < fitting else len(rows)
 
 
 def _mortar(flow: Columns, frame: Frame, result: Bedding) -> None:

@@ -112,6 +112,11 @@ def bed(reading: float, must: float, depth: float) -> float:
     return reading - must - depth
 
 
+def clean(at: float) -> float:
+    """A place along a wall, mm, without the dust of going to a strip and back."""
+    return round(at, 6) + 0.0
+
+
 def bedding(frame: Frame) -> Bedding | None:
     """The bed of a frame, or None where its plan has no levels.
 
@@ -167,7 +172,7 @@ def bedding(frame: Frame) -> Bedding | None:
 
 
 def _spot(frame: Frame, level: float, it: Stretch, s: float) -> Spot:
-    at = min(max(it.at(s), 0.0), frame.plan.walls[it.wall].length)
+    at = clean(min(max(it.at(s), 0.0), frame.plan.walls[it.wall].length))
     return Spot(frame.plan.walls[it.wall].name, at, level, it.opening.name if it.opening else "")
 
 
@@ -221,7 +226,7 @@ def _places(
         yield Place(
             piece.mark,
             frame.plan.walls[it.wall].name,
-            it.at(s),
+            clean(it.at(s)),
             tuple(words),
             top,
             underside - top,
@@ -293,7 +298,7 @@ def _out(
             merged.append((wall, begin, end, by, lintel))
     for wall, begin, end, by, lintel in merged:
         line = frame.plan.walls[wall]
-        yield line.name, max(begin, 0.0), min(end, line.length), by, lintel
+        yield line.name, clean(max(begin, 0.0)), clean(min(end, line.length)), by, lintel
 
 
 def _thick(frame: Frame, every: Sequence[Stretch], underside: float, most: float) -> Iterator[Misfit]:
