@@ -19,6 +19,7 @@ from platemodel.cli.stopping import postponed
 from platemodel.faults import InputError
 from platemodel.frame.values import Frame
 from platemodel.plan.values import Plan
+from platemodel.site.onwall import OnWall
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Proof
 from platemodel.solid.workers import partner
@@ -73,13 +74,14 @@ def build(plan_path: str, output: str | None, timings: bool, only: Sequence[str]
     with locked(target):
         with watch.stage("frame"):
             frame = _decide(plan)
+            wall = _on_the_wall(frame)
         changes = _locked_changes(frame, locked_report)
         if any(not change.passed for change in changes):
             _say_locked(changes)
             return 1
         judge_target(failed)
         with beside(target) as work:
-            judged = _make(frame, changes, work, watch, frozenset(only or PARTS))
+            judged = _make(frame, wall, changes, work, watch, frozenset(only or PARTS))
             with watch.stage("files"), uninterrupted():
                 publish(work, target if judged.passed else failed)
                 if judged.passed:
@@ -99,9 +101,10 @@ def check(plan_path: str) -> int:
     plan, locked_report = _read(plan_path, watch)
     with watch.stage("frame"):
         frame = _decide(plan)
+        wall = _on_the_wall(frame)
     changes = _locked_changes(frame, locked_report)
     with TemporaryDirectory(prefix="platemodel-") as folder:
-        judged = _prove(frame, changes, Path(folder), watch)
+        judged = _prove(frame, wall, changes, Path(folder), watch)
     if any(not change.passed for change in changes):
         _say_locked(changes)
     _say(frame, judged, None)
@@ -125,6 +128,13 @@ def _decide(plan: Plan) -> Frame:
         from platemodel.frame import decide
 
     return decide(plan)
+
+
+def _on_the_wall(frame: Frame) -> OnWall | None:
+    with postponed():
+        from platemodel.site.onwall import on_the_wall
+
+    return on_the_wall(frame)
 
 
 def _locked_changes(frame: Frame, locked_report: dict[str, Any] | None) -> list[Verdict]:
@@ -168,6 +178,7 @@ def _solids(frame: Frame, folder: Path, watch: Watch, meanwhile: Callable[[], No
 
 def _prove(
     frame: Frame,
+    wall: OnWall | None,
     changes: list[Verdict],
     folder: Path,
     watch: Watch,
@@ -179,18 +190,25 @@ def _prove(
     from platemodel.site.rules import judge
 
     proof = _solids(frame, folder, watch, meanwhile)
-    verdicts = [*judge(frame), *unshown(frame.plan), *changes]
-    return Judged(proof, verdicts, report(frame, verdicts, proof, sheets()))
+    verdicts = [*judge(frame, straps=None if wall is None else wall.straps), *unshown(frame.plan), *changes]
+    return Judged(proof, verdicts, report(frame, verdicts, proof, sheets(), wall))
 
 
-def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch, wanted: frozenset[str]) -> Judged:
+def _make(
+    frame: Frame,
+    wall: OnWall | None,
+    changes: list[Verdict],
+    work: Path,
+    watch: Watch,
+    wanted: frozenset[str],
+) -> Judged:
     """Make every file of a build in a folder."""
-    drawing = Drawing(frame, work, wanted)
+    drawing = Drawing(frame, wall, work, wanted)
     try:
         # sheets are drawn while the kernel is loaded and the solids are proved
         with partner(drawing) if wanted & DRAWN else nullcontext() as ask:
             names = ask(None) if ask else dict
-            judged = _prove_into(frame, changes, work, watch, wanted, names)
+            judged = _prove_into(frame, wall, changes, work, watch, wanted, names)
             with watch.stage("sheets"):
                 files = write_lists(frame, judged, work, wanted)
                 if ask:
@@ -207,6 +225,7 @@ def _make(frame: Frame, changes: list[Verdict], work: Path, watch: Watch, wanted
 
 def _prove_into(
     frame: Frame,
+    wall: OnWall | None,
     changes: list[Verdict],
     work: Path,
     watch: Watch,
@@ -220,7 +239,7 @@ def _prove_into(
     with TemporaryDirectory(prefix="platemodel-") as aside:
         solids = work if "solids" in wanted else Path(aside)
         glb = (lambda: write_glb(frame, solids / "frame.glb")) if "solids" in wanted else (lambda: None)
-        return _prove(frame, changes, solids, watch, glb, names)
+        return _prove(frame, wall, changes, solids, watch, glb, names)
 
 
 def _say_locked(changes: list[Verdict]) -> None:

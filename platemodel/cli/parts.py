@@ -10,6 +10,7 @@ from typing import Any
 from platemodel.faults import InputError
 from platemodel.frame.values import Frame
 from platemodel.sheets.page import Page
+from platemodel.site.onwall import OnWall
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Proof
 from platemodel.solid.workers import beside
@@ -96,6 +97,7 @@ class Drawing:
     """
 
     frame: Frame
+    wall: OnWall | None
     folder: Path
     wanted: frozenset[str]
     pages: dict[str, Page] = field(default_factory=dict)
@@ -107,7 +109,7 @@ class Drawing:
     def _draw(self) -> dict[str, list[str]]:
         from platemodel.sheets import drawn, names_by_type
 
-        self.pages = drawn(self.frame)
+        self.pages = drawn(self.frame, self.wall)
         if "pack" in self.wanted:
             from platemodel.sheets.pdf import prepare
 

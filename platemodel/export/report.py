@@ -12,6 +12,7 @@ from platemodel.export.buying import BoardLine, Waste, buying, gap_percent, sums
 from platemodel.export.fixings import fixings
 from platemodel.export.sawing import Sawing, methods
 from platemodel.frame.values import Frame, Half, Piece, Purchase, Type
+from platemodel.site.onwall import OnWall, site_values
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Check, LapFigures, Proof
 
@@ -20,11 +21,16 @@ DIGITS = 9
 
 
 def report(
-    frame: Frame, verdicts: Sequence[Verdict], proof: Proof | None, sheets: Mapping[str, Sequence[str]] | None = None
+    frame: Frame,
+    verdicts: Sequence[Verdict],
+    proof: Proof | None,
+    sheets: Mapping[str, Sequence[str]] | None = None,
+    wall: OnWall | None = None,
 ) -> dict[str, Any]:
     """The report of a frame as plain values; ``proof`` None leaves the proof's figures out.
 
-    ``sheets`` are the names of each type's sheets that are written; None where that is not known yet.
+    ``sheets`` are the names of each type's sheets that are written; None where that is not known yet. ``wall`` is what
+    is done on the wall, where the plan asks for it.
     """
     rules_hold = all(verdict.passed for verdict in verdicts if verdict.level == "must")
     marks = [piece.mark for piece in frame.pieces]
@@ -69,9 +75,18 @@ def report(
         "proof": None if proof is None else _proof(proof),
         "origin": list(frame.origin),
         "rules": [
-            {"rule": v.rule, "level": v.level, "source": v.source, "passed": v.passed, "where": v.where}
+            {
+                "rule": v.rule,
+                "level": v.level,
+                "source": v.source,
+                "passed": v.passed,
+                "where": v.where,
+                "limit": v.limit,
+                "found": v.found,
+            }
             for v in verdicts
         ],
+        **({} if wall is None else {"site": site_values(frame, wall)}),
     }
 
 

@@ -5,22 +5,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from platemodel.frame.values import Frame
 from platemodel.sheets.batch_sheet import batch_sheets
+from platemodel.sheets.bedding_sheet import bedding_sheets
 from platemodel.sheets.buying_sheet import buying_sheets
 from platemodel.sheets.cover import cover_sheet
 from platemodel.sheets.cut_sheet import Batch, cut_sheets
+from platemodel.sheets.fixing_sheet import fixing_sheets
 from platemodel.sheets.form import number, part_name, stamp_not_proved
 from platemodel.sheets.gauge_sheet import gauge_sheets
 from platemodel.sheets.lap_sheet import lap_sheets
 from platemodel.sheets.laying_sheet import laying_sheets
+from platemodel.sheets.long_section import long_sections
 from platemodel.sheets.page import Page
 from platemodel.sheets.plan_sheet import plan_figure, plan_sheets
+from platemodel.sheets.rules_sheet import rules_sheets
+from platemodel.sheets.survey_sheet import survey_sheets
 from platemodel.sheets.svg import fragment, svg
 from platemodel.sheets.unshown import unshown
-from platemodel.site.rules import Verdict
+from platemodel.site.onwall import OnWall
+from platemodel.site.rules import Verdict, judge
 from platemodel.solid.values import Proof
 
 __all__ = ["drawn", "finished", "fragment", "names_by_type", "outline", "plan_figure", "svg", "unshown"]
@@ -33,11 +39,17 @@ _WORDS = {
     "gauge": "Gauges, 1:1",
     "buying": "Buying list",
     "batch": "Boards and batch of laps",
+    "survey": "Shell as built",
+    "setting": "Setting out",
+    "bedding": "Levels and bed",
+    "section": "Long sections",
+    "fixing": "Straps and trusses",
+    "rules": "Rules",
 }
 
 
-def drawn(frame: Frame) -> dict[str, Page]:
-    """Every sheet of a frame but the cover, by name: further pages of one as 'T1-2'."""
+def drawn(frame: Frame, wall: OnWall | None = None) -> dict[str, Page]:
+    """Every sheet of a frame but the cover, by name: further pages of one as 'T1-2'; ``wall``: what is done on it."""
     batch = Batch.of(frame)
     pages: dict[str, Page] = {}
     for name, made in (
@@ -47,10 +59,23 @@ def drawn(frame: Frame) -> dict[str, Page]:
         ("gauge", gauge_sheets(frame)),
         ("buying", buying_sheets(frame)),
         ("batch", batch_sheets(frame)),
+        *(() if wall is None else _on_the_wall(frame, wall)),
         *((kind.name, cut_sheets(frame, kind, batch)) for kind in frame.types),
     ):
         pages |= _named(name, made)
     return pages
+
+
+def _on_the_wall(frame: Frame, wall: OnWall) -> Iterator[tuple[str, Sequence[Page]]]:
+    """The sheets of what is done on the wall, in the order of the work."""
+    if wall.survey is not None:
+        yield "survey", survey_sheets(frame, wall.survey)
+    if wall.bed is not None:
+        yield "bedding", bedding_sheets(frame, wall.bed)
+        yield "section", long_sections(frame, wall.bed)
+    if wall.straps is not None or wall.landings:
+        yield "fixing", fixing_sheets(frame, wall.straps, wall.landings)
+    yield "rules", rules_sheets(frame, judge(frame, straps=wall.straps))
 
 
 def finished(

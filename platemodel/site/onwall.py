@@ -1,0 +1,57 @@
+"""On the wall: all that a plan's site keys lead to, worked out once for lists, sheets and the page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from platemodel.frame.values import Frame
+from platemodel.plan.site_values import Site
+from platemodel.site.as_built import AsBuilt
+from platemodel.site.bedding import Bedding, bedding
+from platemodel.site.bedding_values import bedding_values
+from platemodel.site.landing import WallLandings, fixing_values, landings
+from platemodel.site.rule_set import rule_set
+from platemodel.site.strapping import Strapping, strapping
+from platemodel.site.survey import adjusted, survey_values
+
+
+@dataclass(frozen=True)
+class OnWall:
+    """The shell as built, how the frame is set out on it, its bed, its straps and what lands on it.
+
+    None for what the plan does not ask.
+    """
+
+    survey: AsBuilt | None
+    bed: Bedding | None
+    straps: Strapping | None
+    landings: tuple[WallLandings, ...]
+
+
+def on_the_wall(frame: Frame) -> OnWall | None:
+    """Work out all that a plan's site keys ask for; None where it has none.
+
+    Raises :class:`~platemodel.faults.PlanError` where the readings are too few or cannot be.
+    """
+    plan = frame.plan
+    rules = rule_set(plan)
+    if plan.site == Site(rules=plan.site.rules):
+        return None
+    survey = adjusted(plan)
+    straps = strapping(frame, rules)
+    return OnWall(
+        survey,
+        bedding(frame),
+        straps,
+        landings(frame, straps, rules),
+    )
+
+
+def site_values(frame: Frame, wall: OnWall) -> dict[str, Any]:
+    """All of it for report.json, by key: survey, setting_out, bed, fixing; what was not asked is left out."""
+    found: dict[str, Any] = {} if wall.survey is None else {"survey": survey_values(wall.survey)}
+    if wall.bed is not None:
+        found["bed"] = bedding_values(wall.bed)
+    found["fixing"] = fixing_values(frame, wall.straps, wall.landings)
+    return found

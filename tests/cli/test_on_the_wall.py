@@ -1,0 +1,85 @@
+"""A build with the shell as built: report, sheets and page have it, and readings that cannot be are told first."""
+
+from __future__ import annotations
+
+import json
+import re
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from platemodel.plan import read_plan
+from platemodel.site.bedding import bed
+
+COMMAND = Path(sys.executable).with_name("platemodel")
+EXAMPLE = Path(__file__).parents[2] / "examples" / "as-built.toml"
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("wall") / "built"
+    done = subprocess.run([COMMAND, "build", EXAMPLE, "-o", folder], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    return folder
+
+
+def report(built: Path) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads((built / "report.json").read_text(encoding="utf-8"))
+    return found
+
+
+def test_the_report_has_it_all(built: Path) -> None:
+    site = report(built)["site"]
+    # the one tape reading that was made 50 mm too long is found, and no other
+    again = [row for row in site["survey"]["readings"] if row["left_out"]]
+    assert [row["points"] for row in again] == [["front/right", "return/back"]]
+    assert 40.0 < abs(again[0]["residual"]) < 60.0
+    plan = read_plan(EXAMPLE)
+    least, most = site["bed"]["bed"]["least"], site["bed"]["bed"]["most"]
+    assert plan.site.bed.least - 1e-6 <= least <= most <= plan.site.bed.most + 1e-6
+    must, depth = site["bed"]["top_of_plate_reads"], site["bed"]["depth"]
+    last = [row for row in plan.site.levels.book if row.intermediate is not None][-1]
+    assert must + depth + least <= 1000.0 * last.intermediate <= must + depth + most
+    assert least <= bed(1000.0 * last.intermediate, must, depth) <= most
+    assert site["fixing"]
+
+
+def test_sheets_and_pack_have_it(built: Path) -> None:
+    names = {path.stem.partition("-")[0] for path in (built / "sheets").iterdir()}
+    assert {"survey", "bedding", "section", "fixing", "rules"} <= names
+    listed = (built / "files.csv").read_text(encoding="utf-8")
+    assert "sheets/bedding.svg" in listed
+
+
+def test_the_same_bytes_again(built: Path, tmp_path: Path) -> None:
+    again = tmp_path / "again"
+    subprocess.run([COMMAND, "build", EXAMPLE, "-o", again], capture_output=True, check=True)
+    for path in sorted(built.rglob("*")):
+        if path.is_file():
+            assert path.read_bytes() == (again / path.relative_to(built)).read_bytes(), path.name
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("foresight = 1.376\n", "", "site.levels"),
+        ('[[site.survey.tape]]\nfrom = "left/front"', '[[site.survey.tape]]\nfrom = "left/porch"', "left/porch"),
+        ("most = 20\n", "most = 5\n", "site.bed.most"),
+        ('hold = ["back"]', 'hold = ["bakc"]', "bakc"),
+    ],
+)
+def test_what_cannot_be_is_told_before_anything_is_written(tmp_path: Path, old: str, new: str, words: str) -> None:
+    text = EXAMPLE.read_text(encoding="utf-8")
+    assert old in text
+    (tmp_path / "plan.toml").write_text(text.replace(old, new, 1), encoding="utf-8")
+    done = subprocess.run(
+        [COMMAND, "build", "plan.toml", "-o", "out"], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 2
+    assert words in done.stderr
+    assert re.search(r"plan\.toml:\d+: ", done.stderr)
+    assert "Traceback" not in done.stderr
+    assert [path.name for path in tmp_path.iterdir()] == ["plan.toml"]
