@@ -20,12 +20,13 @@ from platemodel.sheets.page import Page, Text
 from platemodel.sheets.svg import STYLE, WIDE, faces
 from platemodel.solid.colours import ROLE_COLOUR
 from platemodel.web.values import page_values
+from platemodel.web.wall import wall_section
 
 HERE = Path(__file__).parent
 
 PARTS = (
     *("state", "ticks", "moving", "panning", "rules", "pieces", "facts", "plan", "joints", "sheets", "files"),
-    *("steps", "start"),
+    *("steps", "wall-reading", "wall-section", "wall-tables", "wall", "start"),
 )
 """Our own scripts in the order in which they build on one another; the 3D view comes after them."""
 
@@ -65,6 +66,7 @@ def index_page(
         rules=_rules(values["rules"], judged=bool(report["rules"])),
         plan=fragment(figure),
         paper_words=_paper_words(frame),
+        wall=wall_section(values["site"]),
         plan_ratio=f"{figure.width:g} / {figure.height:g}",
         sheets="\n".join(
             f'<template data-sheet="{escape(name)}">{fragment(page)}</template>' for name, page in pages.items()

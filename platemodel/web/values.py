@@ -17,6 +17,7 @@ from platemodel.sheets import outline
 from platemodel.sheets.cut_tables import cut_rows, datum_side
 from platemodel.sheets.page import Page
 from platemodel.web.solids import cut_hash, laid_hash, solid
+from platemodel.web.wall import wall_values
 
 ROLE_LETTERS = {"under": "U", "over": "O", "both": "UO", "none": "–"}
 """What halves a piece has, for those who do not see colours."""
@@ -47,6 +48,7 @@ def page_values(
         "bearings": bool(frame.plan.bearings),
         "checks": _failed_checks(report),
         "rules": broken_rules(frame, report),
+        "site": wall_values(frame, report),
         "sheets": [
             {"name": name, "title": words, "types": _types_of(frame, name)}
             for name, (words, _) in zip(pages, outline(pages), strict=True)
