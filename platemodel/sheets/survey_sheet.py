@@ -211,7 +211,7 @@ def _key(page: Page, room: Room, result: AsBuilt, view: _View, left_out: Sequenc
         (CHAIN, "outer face as designed"),
         (WIDE, "outer face as built"),
         (THIN, "taped length, its number"),
-        (AGAIN, "TAKE THIS ONE AGAIN"),
+        (AGAIN, "TAKE AGAIN"),
     ):
         if pen is AGAIN and not any(map(_again, result.rows)):
             continue
@@ -408,13 +408,13 @@ class _Tables:
         self._table(
             "Readings",
             (
-                (" no.", 9.5),
-                ("from – to", 24.0),
-                (" read", 16.5),
-                (" adjusted", 17.0),
-                (" differ by", 13.0),
-                (" standard-ised", 16.0),
-                ("", 24.0),
+                (" no.", 8.5),
+                ("from – to", 22.0),
+                (" read", 15.0),
+                (" adjusted", 16.0),
+                (" differ by", 13.5),
+                (" standardised", 20.5),
+                ("", 24.5),
             ),
             [self._reading(place, row) for place, row in enumerate(self.result.rows, start=1)],
         )
@@ -440,7 +440,8 @@ class _Tables:
 
     def _explained(self) -> list[str]:
         words = [
-            "All lengths in mm, on the outer face of the leaf at plate level; angles in degrees.",
+            "All lengths in mm, on the outer face of the leaf at plate level; angles in degrees. East and north are "
+            "the plan's: right and up on the drawing.",
             "Corners: the angle inside the shell is too wide above 0, too narrow below; by how much at the end of the "
             "shorter wall.",
             "Off the straight line: outward above 0.",

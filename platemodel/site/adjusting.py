@@ -104,7 +104,8 @@ class Loose:
         """What is missing, and the remedy."""
         names = ", ".join(self.points[:6]) + (" …" if len(self.points) > 6 else "")
         if not self.add:
-            return f"{names} cannot be determined: add lengths to other points"
+            # what moves square to every length there could be: all lies in one line
+            return f"{names} cannot be determined: measure offsets from the line, or lengths to a point off it"
         lengths = ", ".join(f"from {one} to {other}" for one, other in self.add[:6])
         return f"{names} cannot be determined: add the length {lengths}" + (" …" if len(self.add) > 6 else "")
 

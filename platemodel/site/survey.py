@@ -71,7 +71,8 @@ def adjusted(plan: Plan) -> AsBuilt | None:
             ("site", "survey"),
         )
         found, _, remedy = error.loose.words.partition(": ")
-        raise plan.error(plan.fault(first, found, f"{remedy} (site.survey.tape)")) from None
+        keys = "site.survey.tape" if error.loose.add else "site.survey.offset, site.survey.tape"
+        raise plan.error(plan.fault(first, found, f"{remedy} ({keys})")) from None
     except NotSettledError:
         raise plan.error(
             plan.fault(
@@ -219,7 +220,7 @@ def _words(
             more = " …" if len(item.readings) > 6 else ""
             yield (
                 f"one of these is wrong, and too few others check them to tell which: take all of them again, or "
-                f"tape one more diagonal: {names}{more}"
+                f"tape one more diagonal, and rely on no figure of the survey until then: {names}{more}"
             )
     for row in rows:
         if row.kind == "distance" and row.redundancy < CHECKED and not row.left_out:

@@ -248,6 +248,18 @@ def test_point_on_a_line_with_its_corners_is_told() -> None:
     assert "site.survey.tape[6]" in said
 
 
+def test_point_of_a_single_straight_wall_wants_an_offset() -> None:
+    house = HOUSE.replace("leaf = 140", "leaf = 140\nclosed = false").replace(", [10600, 7100], [1000, 7100]]", "]")
+    house = house.replace('["front", "right", "back", "left"]', '["front"]')
+    text = taped("front start", "front end", 9600.0) + ON_WALL.format("door", 3000)
+    text += taped("front start", "door", 3000.0) + taped("front end", "door", 6600.0)
+    said = fault(text, house=house)
+    assert "door cannot be determined" in said
+    assert "measure offsets from the line" in said
+    offset = '\n[[site.survey.offset]]\npoint = "door"\nfrom = "front start"\nto = "front end"\ndistance = -7.0\n'
+    assert as_built(text, offset, house=house).off_line[0].by == pytest.approx(7.0, abs=0.1)
+
+
 def test_angles_alone_have_no_size() -> None:
     said = fault('\n[[site.survey.angle]]\nat = "left/front"\nfrom = "front/right"\nto = "back/left"\ndegrees = 90.0\n')
     assert "found no taped length" in said
