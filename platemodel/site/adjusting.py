@@ -82,7 +82,7 @@ class Net:
     ``freedom`` counts the readings beyond those needed, ``s0`` is the standard error of unit weight, None where
     there are none beyond. ``known``: the standard errors of the readings are known, and standardised residuals
     are by them alone; otherwise they are only weights, and these are by ``s0`` too. Standard errors of points
-    are multiplied by ``s0``, where there is one.
+    are multiplied by ``s0``, where there is one (see :func:`adjust`).
     """
 
     points: Mapping[str, Placed]
@@ -128,11 +128,13 @@ def adjust(
     datum: Datum,
     known: bool = True,
     onto: Mapping[str, XY] | None = None,
+    least: float = 0.0,
 ) -> Net:
     """Adjust readings from starting places of all of their points, about a datum.
 
     ``onto``: the result is moved and turned as one to fit best on these places of at least two points, and
-    standard errors are those about that fit.
+    standard errors are those about that fit. ``least``: those of points are multiplied by this at least, 1 where
+    a few readings that agree by luck shall not make them small.
 
     Raises :class:`NotDeterminedError` or :class:`NotSettledError`.
     """
@@ -152,7 +154,7 @@ def adjust(
         about = normal.solve(back.T)
         variances = variances - 2.0 * ((rows @ about) * moves).sum(axis=1)
         variances += np.einsum("ij,jk,ik->i", moves, back @ about, moves)
-    spread = s0 if s0 is not None else 1.0 if known else None
+    spread = max(s0, least) if s0 is not None else 1.0 if known else None
     deviations = None if spread is None else spread * np.sqrt(np.maximum(0.0, variances))
     points = {}
     for number, name in enumerate(work.names):
@@ -171,7 +173,7 @@ def adjust(
         standard = None
         if part > UNCHECKED and unit is not None and freedom > 0:
             # readings that agree to the last digit have no standard error of their own
-            standard = -misfit / (unit * math.sqrt(part)) if unit > 1e-12 else 0.0
+            standard = -misfit / (unit * math.sqrt(part)) if unit * work.sds.min() > 1e-12 * work.size else 0.0
         found.append(Adjusted(reading, reading.value + residual, residual, part, standard))
     return Net(points, tuple(found), max(0, freedom), s0, known)
 

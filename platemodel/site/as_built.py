@@ -19,7 +19,10 @@ PARALLEL = 0.05
 
 @dataclass(frozen=True)
 class SurveyedPoint:
-    """A point as built, in the plan's coordinates, with standard errors, and where it is by design; mm."""
+    """A point as built, in the plan's coordinates, with standard errors, and where it is by design; mm.
+
+    The standard errors are by those of the readings, and larger where the readings agree worse than these say.
+    """
 
     name: str
     at: XY

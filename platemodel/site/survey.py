@@ -84,7 +84,7 @@ def adjusted(plan: Plan) -> AsBuilt | None:
     blunders = find_blunders(net, starts, datum)
     out = _left_out(blunders, len(readings))
     kept = [reading for number, reading in enumerate(readings) if number not in out]
-    final = adjust(kept, starts, datum, onto=onto if len(onto) > 1 else starts)
+    final = adjust(kept, starts, datum, onto=onto if len(onto) > 1 else starts, least=1.0)
     places = {name: point.xy for name, point in final.points.items()}
     rows = _rows(raw, readings, final, out, blunders)
     points = {

@@ -90,6 +90,8 @@ def test_shell_as_designed_is_found_as_designed() -> None:
     assert found.walls[0][1] == pytest.approx(CORNERS["front/right"], abs=1e-6)
     assert max(abs(item.by) for item in (*found.squares, *found.parallels, *found.legs, *found.diagonals)) < 1e-6
     assert (found.freedom, found.words) == (1, ())
+    # lengths that agree to the last digit are still no better than a tape
+    assert all(1.0 < point.sx < 3.0 and 1.0 < point.sy < 3.0 for point in found.points.values())
 
 
 def test_one_corner_out_by_hand() -> None:
