@@ -20,6 +20,8 @@ from platemodel.site.readings import XY, Distance, Reading
 ROUNDS = 60
 SETTLED = 1e-12
 """No unknown moves by more than this part of the net's size: converged."""
+STILL = 1e-13
+"""Nor does it pay to go on where the sum of squares changes by no more than this part of itself, by rounding."""
 UNCHECKED = 1e-6
 """A reading of less redundancy than this is checked by no other."""
 NULL = 1e-7
@@ -247,7 +249,7 @@ class _Work:
     def settle(self) -> None:
         """Move the unknowns until the sum of squares is least."""
         self._judge()
-        cost = float(self.misfit @ self.misfit)
+        begun, cost = self.misfit, float(self.misfit @ self.misfit)
         for turn in range(ROUNDS):
             try:
                 step = self.basis @ Normal(self.design).solve(self.design.T @ self.misfit)
@@ -260,7 +262,9 @@ class _Work:
                 self.places = before + part * step
                 self.look()
                 now = float(self.misfit @ self.misfit)
-                small = float(np.abs(step).max(initial=0.0)) * part <= SETTLED * self.size
+                reach = float(np.abs(step).max(initial=0.0)) * part
+                still = abs(now - cost) <= STILL * cost and reach <= 1e-7 * self.size
+                small = still or reach <= SETTLED * self.size
                 if now <= cost * (1.0 + 1e-12) + 1e-24 or small or part < 1e-6:
                     break
                 part /= 2.0
@@ -269,7 +273,10 @@ class _Work:
                 if turn:
                     self._judge()
                 return
-        raise NotSettledError("the readings contradict each other too much to be adjusted: check them for slips")
+        worst = self.readings[int(np.abs(begun).argmax())]
+        raise NotSettledError(
+            f"the readings contradict each other too much to be adjusted: check them for slips, first {worst.words}"
+        )
 
     def fitted(self, onto: Mapping[str, XY]) -> tuple[Numbers, Any, Numbers, Numbers]:
         """The places fitted onto others, and how they follow the unknowns.

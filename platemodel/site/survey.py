@@ -73,12 +73,12 @@ def adjusted(plan: Plan) -> AsBuilt | None:
         found, _, remedy = error.loose.words.partition(": ")
         keys = "site.survey.tape" if error.loose.add else "site.survey.offset, site.survey.tape"
         raise plan.error(plan.fault(first, found, f"{remedy} ({keys})")) from None
-    except NotSettledError:
+    except NotSettledError as error:
         raise plan.error(
             plan.fault(
                 ("site", "survey"),
-                "the readings contradict each other too much to be adjusted",
-                "expected lengths within some centimetres of one another: look for a slip of a metre or a wrong name",
+                str(error).partition(":")[0],
+                f"{str(error).partition(': ')[2]}; expected lengths within some centimetres of one another",
             )
         ) from None
     blunders = find_blunders(net, starts, datum)

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from platemodel.site.adjusting import Datum, NotDeterminedError, adjust, held, rigid
+from platemodel.site.adjusting import Datum, NotDeterminedError, NotSettledError, adjust, held, rigid
 from platemodel.site.readings import XY, Angle, Distance, Offset, Reading
 from platemodel.site.snooping import CRITICAL, critical, find_blunders
 from platemodel.site.starting_places import starting_places
@@ -340,6 +340,40 @@ def test_a_thousand_points() -> None:
         assert place.sy is not None
         assert abs(place.x - places[name][0]) < 5.0 * place.sx
         assert abs(place.y - places[name][1]) < 5.0 * place.sy
+
+
+def grid(slip: float) -> tuple[list[Reading], dict[str, XY]]:
+    """Braced bays, 18 by 18, and one side of one that is read too long."""
+    random_ = random.Random(1)
+    places = {
+        f"{i}.{j}": (3000.0 * i + random_.gauss(0, 20), 3000.0 * j + random_.gauss(0, 20))
+        for i in range(18)
+        for j in range(18)
+    }
+    readings: list[Reading] = []
+    for i, j, (right, up) in itertools.product(range(18), range(18), ((1, 0), (0, 1), (1, 1), (1, -1))):
+        other = f"{i + right}.{j + up}"
+        if other in places:
+            length = math.dist(places[f"{i}.{j}"], places[other]) + random_.gauss(0.0, SD)
+            readings.append(Distance(f"{i}.{j}", other, length, SD))
+    readings[600] = Distance(*readings[600].points, readings[600].value + slip, SD)
+    return readings, places
+
+
+def test_a_slip_of_a_metre_among_twelve_hundred_lengths() -> None:
+    readings, places = grid(1000.0)
+    datum = held("0.0", "1.0", places)
+    found = find_blunders(adjust(readings, places, datum), places, datum)
+    assert found[0].readings == (600,)
+    assert found[0].excess == pytest.approx(1000.0, abs=20.0)
+    assert len(found) <= 3
+
+
+def test_what_cannot_be_adjusted_is_told_with_the_reading_to_check_first() -> None:
+    """A side of three metres that is read as thirteen folds its bay over: no sum of squares is plainly least."""
+    readings, places = grid(10_000.0)
+    with pytest.raises(NotSettledError, match=f"check them for slips, first {readings[600].words}"):
+        adjust(readings, places, held("0.0", "1.0", places))
 
 
 def test_known_points_stay_where_they_are() -> None:
