@@ -75,6 +75,22 @@ walls = {walls}
 # at = 2700                       # or every = 600 with from and to
 # width = 70
 
+# The shell as built and what is done on the wall, all optional: take the # away from what you have.
+# [[site.survey.tape]]            # taped at plate level; a corner is named by its two walls
+# from = "left/front"
+# to = "right/back"
+# length = 6490
+# [site.levels]                   # a staff read on the wall tops, in metres
+# start = 100.000
+# [[site.levels.book]]
+# station = "bench mark"
+# backsight = 1.412               # then rows with intermediate (and wall, at), the last with foresight
+# [site.bed]
+# least = 10
+# most = 20
+# mix = "1:4"
+# [site.straps]                   # holding-down straps by rule; [[strap]] wall, at: built in already
+
 [laying]
 # start = "back"                  # the wall laid first
 method = "round"                  # or "pairs": unders first, overs after
