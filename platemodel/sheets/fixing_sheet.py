@@ -39,16 +39,18 @@ KEY = 62.0
 AROUND = 16.0
 PLATE = (0.93, 0.93, 0.93)
 TIMBER = (0.95, 0.95, 0.95)
+BEYOND = 0.22
+"""How much of the plates is drawn beyond a lap, as a part of its greater side."""
 FIGURE = 3.5
 """Height of running figures, mm on paper."""
 PITCH = 4.8
 """From one running figure to the next at least, mm on paper."""
-FIGURES = 20.0
-"""Room for running figures above a strip and below it, mm on paper."""
 BAND = 5.0
 """Height of a plate on its strip, mm on paper."""
 TURN_ASIDE = 6.0
 """How far a figure's line leads from the strip to the figure, mm on paper."""
+MOST_TOLD = 60.0
+"""Notes of a wall that are kept together with its strip (mm on paper)."""
 END = 5.0
 """Free room at both ends of a strip, mm on paper."""
 
@@ -272,10 +274,13 @@ def _strips(frame: Frame, straps: Strapping | None, landings: Sequence[WallLandi
         if landed is None and not on:
             continue
         flow = flow or Columns(begin, 1)
-        for part in _parts_of_wall(frame, wall, number, on, () if landed is None else landed.landed, flow.width):
-            flow.need(_height(part))
-            _draw_strip(flow, frame, part)
         notes = _wall_notes(number, on, landed, straps)
+        parts = _parts_of_wall(frame, wall, number, on, () if landed is None else landed.landed, flow.width)
+        told = BODY_LINE * sum(len(wrapped(words, BODY, flow.width - 3.0)) for words in notes)
+        for part in parts:
+            # what is said of a wall stands below its last strip, on the same page where it can
+            flow.need(_height(part) + (min(told, MOST_TOLD) if part is parts[-1] else 0.0))
+            _draw_strip(flow, frame, part)
         if notes:
             flow.notes(notes, BULLET)
         flow.y += 2.0
@@ -307,10 +312,13 @@ def _parts_of_wall(
         count += 1
 
 
+def _room(ticks: Sequence[_Tick]) -> float:
+    """What running figures take above a strip or below it, mm on paper."""
+    return TURN_ASIDE + max((width(tick.words, FIGURE, bold=True) for tick in ticks), default=-3.0) + 2.6
+
+
 def _height(part: _Strip) -> float:
-    return (
-        6.0 + (FIGURES + TURN_ASIDE if part.above else 3.0) + BAND + (FIGURES + TURN_ASIDE if part.below else 3.0) + 6.0
-    )
+    return 6.0 + _room(part.above) + BAND + _room(part.below) + 2 * BODY_LINE
 
 
 def _draw_strip(flow: Columns, frame: Frame, part: _Strip) -> None:
@@ -318,7 +326,7 @@ def _draw_strip(flow: Columns, frame: Frame, part: _Strip) -> None:
     title = fitted(part.title, FIGURE, flow.width - 30.0, bold=True)
     page.text(flow.x, flow.y + 4.2, title, FIGURE, bold=True)
     page.text(flow.x + width(title, FIGURE, bold=True) + 4.0, flow.y + 4.2, f"1:{part.scale:g}", BODY)
-    top = flow.y + 6.0 + (FIGURES + TURN_ASIDE if part.above else 3.0)
+    top = flow.y + 6.0 + _room(part.above)
     bottom = top + BAND
 
     def across(at: float) -> float:
@@ -335,7 +343,7 @@ def _draw_strip(flow: Columns, frame: Frame, part: _Strip) -> None:
         box = [(x - 1.2, bottom - 0.4), (x + 1.2, bottom - 0.4), (x + 1.2, bottom + 2.0), (x - 1.2, bottom + 2.0)]
         page.area(box, WHITE if built else BLACK)
         page.line(box, NARROW, closed=True)
-    flow.y = bottom + (FIGURES + TURN_ASIDE if part.below else 3.0)
+    flow.y = bottom + _room(part.below)
     names = _names_below(frame, part)
     if names:
         for line in wrapped(names, BODY, flow.width)[:2]:
@@ -619,12 +627,13 @@ def _laps(flow: Columns, frame: Frame, straps: Strapping) -> None:
     depth = frame.plan.plate.depth
     reach = max(max(_extent(frame, joint)) for joint, _ in shown.values())
     scale = scale_for(max(reach * 1.6, depth * 2.0), flow.width * 0.5, 2.0)
-    words = f"Screws in laps, 1:{scale:g}"
-    high = max(reach * 1.5 / scale, depth / scale + 24.0) + 6.0
-    flow.heading(words, high)
     for number, (kind, (joint, lap)) in enumerate(shown.items()):
+        across = _extent(frame, joint)
+        high = max((across[1] + 2 * BEYOND * max(across)) / scale, depth / scale + 22.0) + 5.0
         if number:
             flow.need(high)
+        else:
+            flow.heading(f"Screws in laps, 1:{scale:g}", high)
         _lap(flow, frame, straps, joint, lap, kind, scale, high)
     short = straps.rules.value("screw_short")
     if straps.screw_length is None:
@@ -661,7 +670,7 @@ def _lap(
     def put(points: Sequence[XY]) -> list[XY]:
         return [(cx + x / scale, cy - y / scale) for x, y in _turned(frame, joint, points)]
 
-    beyond = 0.22 * max(_extent(frame, joint))
+    beyond = BEYOND * max(_extent(frame, joint))
     for side in joint.lap.sides:
         strip = frame.runs[side.run].strip
         low = side.low if side.ends_low else (side.low[0] - beyond, side.low[1] - beyond)
