@@ -183,9 +183,10 @@ def _walls(page: Page, plan: Plan, view: _View, taken: Taken) -> None:
             continue
         outward = -1.0 if sum(wall.leaf) > 0.0 else 1.0
         turn = reading(wall.direction)
-        for height_off, part in itertools.product((9.0, 12.0, 6.5, 15.0), (0.5, 0.35, 0.65, 0.22, 0.78)):
-            x, y = view(wall.at(wall.length * part, outward * height_off * view.scale))
-            name = fitted(wall.name, 2.5, max(wall.length / view.scale, 14.0))
+        size = wall.length / view.scale
+        names = [fitted(wall.name, 2.5, room) for room in (size + 16.0, max(size, 14.0))]
+        for name, off, part in itertools.product(names, (9.0, 12.0, 6.5, 15.0), (0.5, 0.35, 0.65, 0.22, 0.78)):
+            x, y = view(wall.at(wall.length * part, outward * off * view.scale))
             if _write(page, taken, x, y, name, False, turn):
                 break
 
@@ -294,7 +295,7 @@ class _Tables:
         if not rows:
             return
         stretch = flow.width / sum(size for _, size in columns)
-        made = [Column(head.strip(), size * stretch, head.startswith(" ")) for head, size in columns]
+        made = [Column(head.strip(), size * stretch, head.startswith(" "), bold=not head) for head, size in columns]
         flow.heading(heading, HEADS + sum(row_height(made, row) for row in rows[:2]))
         while rows:
             flow.y, drawn = table(flow.page, flow.x, flow.y + 1.0, made, rows, flow.room.bottom)
@@ -409,12 +410,12 @@ class _Tables:
             "Readings",
             (
                 (" no.", 8.5),
-                ("from – to", 22.0),
-                (" read", 15.0),
-                (" adjusted", 16.0),
-                (" differ by", 13.5),
-                (" standardised", 20.5),
-                ("", 24.5),
+                ("from – to", 20.0),
+                (" read", 14.5),
+                (" adjusted", 15.5),
+                (" differ by", 12.5),
+                (" standardised", 23.0),
+                ("", 26.0),
             ),
             [self._reading(place, row) for place, row in enumerate(self.result.rows, start=1)],
         )

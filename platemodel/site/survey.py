@@ -210,9 +210,11 @@ def _words(
     for item in blunders:
         row = rows[item.readings[0]]
         if item.excess is not None:
+            # by the net from which all that is wrong is left out, where it is
+            excess = -row.residual if row.left_out else item.excess
             unit = "degrees" if row.kind == "angle" else "mm"
-            size = f"{abs(item.excess):.2f}" if row.kind == "angle" else f"{abs(item.excess):.0f}"
-            side = "more" if item.excess > 0.0 else "less"
+            size = f"{abs(excess):.2f}" if row.kind == "angle" else f"{abs(excess):.0f}"
+            side = "more" if excess > 0.0 else "less"
             out = "; it is left out until then" if row.left_out else ""
             yield f"take again {_numbered(rows, row)}: it is {size} {unit} {side} than the others make it{out}"
         else:
