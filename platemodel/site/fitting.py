@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from platemodel.frame.runs import Run
 from platemodel.frame.values import Frame
 from platemodel.plan.values import Plan, Wall
+from platemodel.site.aims import Program
 
 if TYPE_CHECKING:
     import numpy as np
@@ -33,8 +34,6 @@ SETTLED = 1e-12
 MOST_TURNS = 40
 MOST_STEP = 0.2
 """The turn of one step is no larger, so that taking it for small does no harm (radians)."""
-SLACK = 1e-7
-"""What an earlier aim may lose to a later one (mm)."""
 TELL = 0.1
 """The greatest error may be more than the least possible by this, which no tape can tell, where that makes the sum of
 errors less (mm): else a frame would slide a centimetre along its walls to gain a hair."""
@@ -338,7 +337,7 @@ class _Fit:
         # error | each error's size | each part of the step's size
         give, most, size = 4, 4 + 2 * len(names), 5 + 2 * len(names)
         step = size + count
-        program = _Program(step + 3, 3)
+        program = Program(step + 3, 3)
         for sign in (1.0, -1.0):
             program.rows({0: sign * self.held @ by, 3: -np.ones((len(self.held), 1))}, -sign * self.held @ errors)
             program.rows({0: sign * by, most: -np.ones((count, 1))}, -sign * errors)
@@ -360,62 +359,6 @@ class _Fit:
         sides = [(name, face) for face in ("outer", "inner") for name in names]
         gives = {side: float(by) for side, by in zip(sides, x[give:most], strict=True) if by > LEAST_GIVE}
         return (float(x[0]), float(x[1]), float(x[2])), gives
-
-
-class _Program:
-    """Linear programmes over the same limits, one aim after the other, each keeping what the ones before reached.
-
-    The first ``free`` unknowns may be of either sign.
-    """
-
-    def __init__(self, unknowns: int, free: int) -> None:
-        self.unknowns = unknowns
-        self.bounds = [(None if number < free else 0.0, None) for number in range(unknowns)]
-        self.blocks: list[Matrix] = []
-        self.limits: list[Matrix] = []
-
-    def rows(self, parts: Mapping[int, Matrix], limit: Matrix) -> None:
-        """Limits: the sum of matrices, each from a column on, times the unknowns is at most so much."""
-        import numpy as np
-
-        block = np.zeros((len(limit), self.unknowns))
-        for column, matrix in parts.items():
-            block[:, column : column + matrix.shape[1]] = matrix
-        self.blocks.append(block)
-        self.limits.append(limit)
-
-    def bound(self, column: int, most: float) -> None:
-        """Keep an unknown within so much of nothing."""
-        import numpy as np
-
-        row = np.zeros((1, self.unknowns))
-        row[0, column] = 1.0
-        for sign in (1.0, -1.0):
-            self.blocks.append(sign * row)
-            self.limits.append(np.array([most]))
-
-    def least(self, columns: Sequence[int] | range) -> Matrix:
-        """Make the sum of some unknowns least, and keep it so from now on; gives the unknowns."""
-        import numpy as np
-        from scipy.optimize import linprog
-        from scipy.sparse import csr_matrix
-
-        aim = np.zeros(self.unknowns)
-        aim[list(columns)] = 1.0
-        found = linprog(
-            aim,
-            A_ub=csr_matrix(np.concatenate(self.blocks)),
-            b_ub=np.concatenate(self.limits),
-            bounds=self.bounds,
-            method="highs",
-            options={"primal_feasibility_tolerance": 1e-9, "dual_feasibility_tolerance": 1e-9},
-        )
-        if found.x is None:
-            raise ArithmeticError(f"placing: {found.message}")
-        self.blocks.append(aim.reshape(1, -1))
-        self.limits.append(np.array([found.fun + SLACK]))
-        x: Matrix = found.x
-        return x
 
 
 def _normal(face: Line, inside: float) -> XY:

@@ -1,0 +1,71 @@
+"""Linear programmes with several aims, one after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Matrix = NDArray[np.float64]
+
+SLACK = 1e-7
+"""What an earlier aim may lose to a later one."""
+
+
+class Program:
+    """Linear programmes over the same limits, one aim after the other, each keeping what the ones before reached.
+
+    The first ``free`` unknowns may be of either sign.
+    """
+
+    def __init__(self, unknowns: int, free: int) -> None:
+        self.unknowns = unknowns
+        self.bounds = [(None if number < free else 0.0, None) for number in range(unknowns)]
+        self.blocks: list[Matrix] = []
+        self.limits: list[Matrix] = []
+
+    def rows(self, parts: Mapping[int, Matrix], limit: Matrix) -> None:
+        """Limits: the sum of matrices, each from a column on, times the unknowns is at most so much."""
+        import numpy as np
+
+        block = np.zeros((len(limit), self.unknowns))
+        for column, matrix in parts.items():
+            block[:, column : column + matrix.shape[1]] = matrix
+        self.blocks.append(block)
+        self.limits.append(limit)
+
+    def bound(self, column: int, most: float) -> None:
+        """Keep an unknown within so much of nothing."""
+        import numpy as np
+
+        row = np.zeros((1, self.unknowns))
+        row[0, column] = 1.0
+        for sign in (1.0, -1.0):
+            self.blocks.append(sign * row)
+            self.limits.append(np.array([most]))
+
+    def least(self, columns: Sequence[int] | range) -> Matrix:
+        """Make the sum of some unknowns least, and keep it so from now on; gives the unknowns."""
+        import numpy as np
+        from scipy.optimize import linprog
+        from scipy.sparse import csr_matrix
+
+        aim = np.zeros(self.unknowns)
+        aim[list(columns)] = 1.0
+        found = linprog(
+            aim,
+            A_ub=csr_matrix(np.concatenate(self.blocks)),
+            b_ub=np.concatenate(self.limits),
+            bounds=self.bounds,
+            method="highs",
+            options={"primal_feasibility_tolerance": 1e-9, "dual_feasibility_tolerance": 1e-9},
+        )
+        if found.x is None:
+            raise ArithmeticError(f"placing: {found.message}")
+        self.blocks.append(aim.reshape(1, -1))
+        self.limits.append(np.array([found.fun + SLACK]))
+        x: Matrix = found.x
+        return x

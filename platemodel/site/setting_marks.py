@@ -1,0 +1,143 @@
+"""The marks of every plate: where they are on their wall, and how far the plate stands from its faces there."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from platemodel.site.fitting import Stretch
+from platemodel.site.setting_ground import NEAR, Ground, along_run, compass, project
+from platemodel.site.setting_out_values import Mark, Plate, Start
+
+METRE = 1000.0
+TOGETHER = 25.0
+"""Marks nearer than this along a plate are one (mm)."""
+
+
+class Marks(Ground):
+    """Works out marks."""
+
+    def plates(self, order: Sequence[int]) -> tuple[Plate, ...]:
+        """Every plate's marks, numbered through in the order of the work."""
+        found = []
+        number = 1
+        for run in order:
+            plate = self._plate(run, number)
+            number += len(plate.marks)
+            found.append(plate)
+        return tuple(found)
+
+    def _plate(self, index: int, number: int) -> Plate:
+        frame, run = self.frame, self.frame.runs[index]
+        back = self.datum_at_high(index)
+        here = self.stretches.get(index, [])
+        edge = 0 if not here or here[0].outer == 0.0 else 1
+        low, high = run.low[edge], run.high[edge]
+        spots: list[tuple[float, str]] = [(low, "end"), (high, "end")]
+        if here:
+            count = math.ceil((high - low) / METRE) - 1
+            for metre in range(1, count + 1):
+                s = high - metre * METRE if back else low + metre * METRE
+                spots.append((s, f"{metre} m"))
+        spots += self._laps_on(index, edge)
+        spots.sort(key=lambda spot: (-spot[0] if back else spot[0], spot[1]))
+        groups: list[tuple[float, list[str]]] = []
+        for s, word in spots:
+            if groups and abs(groups[-1][0] - s) < TOGETHER:
+                groups[-1][1].append(word)
+                if word == "end":
+                    groups[-1] = (s, groups[-1][1])
+            else:
+                groups.append((s, [word]))
+        datum = high if back else low
+        marks = tuple(
+            self._mark(index, s, abs(s - datum), tuple(words), number + place, back)
+            for place, (s, words) in enumerate(groups)
+        )
+        walls = tuple(dict.fromkeys(run.walls[::-1] if back else run.walls))
+        pieces = sorted(self.on_run.get(index, []), key=lambda p: sum(frame.pieces[p].low), reverse=back)
+        return Plate(
+            index,
+            frame.letters[index],
+            walls,
+            tuple(frame.pieces[p].mark for p in pieces),
+            high - low,
+            tuple(self._start(index, wall, back) for wall in walls),
+            marks,
+        )
+
+    def _laps_on(self, index: int, edge: int) -> Iterator[tuple[float, str]]:
+        """Where the laps of a run lie along an edge of it, and what each is with."""
+        run = self.frame.runs[index]
+        for joint in self.frame.joints:
+            side = next((side for side in joint.lap.sides if side.run == index), None)
+            if side is None:
+                continue
+            marks = sorted(self.frame.pieces[p].mark for p in (joint.under, joint.over))
+            middle = (side.low[edge] + side.high[edge]) / 2
+            if joint.lap.kind == "splice":
+                yield middle, f"splice {'/'.join(marks)}"
+                continue
+            mate = next(p for p in (joint.under, joint.over) if self.frame.pieces[p].run != index)
+            at = run.low[edge] if side.ends_low else run.high[edge] if side.ends_high else middle
+            yield at, f"lap {self.frame.pieces[mate].mark}"
+
+    def _stretch_at(self, index: int, s: float) -> Stretch | None:
+        """The stretch on a wall of a shell at a place along a run, if that is nearer than any cross wall's."""
+        run = self.frame.runs[index]
+
+        def miss(at: int) -> tuple[float, bool]:
+            begin, end = run.spans[at]
+            return max(begin - s, s - end, 0.0), self.walls[run.walls[at]].shell is None
+
+        best = min(range(len(run.walls)), key=miss)
+        return next((item for item in self.stretches.get(index, []) if item.wall == run.walls[best]), None)
+
+    def _mark(self, index: int, s: float, along: float, what: tuple[str, ...], number: int, back: bool) -> Mark:
+        run = self.frame.runs[index]
+        strip = run.strip
+        item = self._stretch_at(index, s)
+        ux, uy = strip.direction
+        if item is None:
+            nearest = min(range(len(run.walls)), key=lambda at: max(run.spans[at][0] - s, s - run.spans[at][1], 0.0))
+            wall = self.walls[run.walls[nearest]]
+            begin, end = ((wall.start, wall.end), (wall.end, wall.start))[along_run(wall, run) == back]
+            taped = project(begin, end, strip.point(s, strip.width / 2))
+            # a cross wall's faces as designed: the one at the run's right edge first
+            right, left = wall.band[0] - wall.leaf[0], wall.leaf[1] - wall.band[1]
+            one, other = (right, left) if along_run(wall, run) else (left, right)
+            return Mark(number, run.walls[nearest], along, taped, one, other, what, strip.point(s, 0.0), (-uy, ux))
+        wall = self.walls[item.wall]
+        outer, inner = strip.point(s, item.outer), strip.point(s, item.inner)
+        far = self.placed.off(item.wall, inner)
+        begin, end = self.placed.faces[item.wall]
+        taped = self.placed.along(item.wall, outer)
+        if along_run(wall, run) == back:
+            taped = math.dist(begin, end) - taped
+        if not -NEAR <= taped <= math.dist(begin, end) + NEAR:
+            what = (*what, "past the corner")
+        sign = 1.0 if item.inner > item.outer else -1.0
+        return Mark(
+            number,
+            item.wall,
+            along,
+            taped,
+            self.placed.off(item.wall, outer),
+            wall.leaf[1] - wall.leaf[0] - far,
+            what,
+            outer,
+            (-sign * uy, sign * ux),
+        )
+
+    def _start(self, index: int, number: int, back: bool) -> Start:
+        """From where the marks of a plate on one of its walls are taped, and from which face they are set off."""
+        run, wall = self.frame.runs[index], self.walls[number]
+        first = along_run(wall, run) != back
+        if wall.shell is None:
+            ux, uy = run.strip.direction
+            sign = -1.0 if first else 1.0
+            where = compass((sign * wall.direction[0], sign * wall.direction[1]))
+            return Start(number, f"its {where} end", f"{compass((uy, -ux))} face")
+        beside = wall.before if first else wall.after
+        name = f"the open end of {wall.name}" if beside is None else f"corner {self.walls[beside].name}/{wall.name}"
+        return Start(number, name, "outer face")
