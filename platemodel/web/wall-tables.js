@@ -15,6 +15,13 @@ const WALL_WORDS = {
   words: "what to do",
   flags: "what is wrong",
   takes: "fixed with",
+  setback: "from outer face, mm",
+  inner: "to inner face, mm",
+  taped: "tape shows, mm",
+  along: "along the wall, mm",
+  turn_deg: "turned by, degrees",
+  three_four_five: "3-4-5",
+  angle_deg: "angle, degrees",
   greatest_spacing: "greatest spacing, mm",
   reach: "over the trusses to, mm",
 };
@@ -131,16 +138,76 @@ function anyPart(label, value, skip = []) {
   return facts.length ? [element("dl", {}, ...facts), ...made] : made;
 }
 
+// readings in the order of the plan, numbered as the words about them number them
+function readingRows(readings) {
+  return readings.map((one, number) => ({
+    reading: `${number + 1}: ${Array.isArray(one.points) ? one.points.join(" – ") : ""}`,
+    residual: one.residual,
+    flags: [one.mark, one.left_out ? "left out until then" : ""].filter(Boolean).join(", "),
+    observed: one.observed,
+    adjusted: one.adjusted,
+    standardised: one.standardised,
+    sd: one.sd,
+    kind: one.kind === "distance" ? "" : one.kind,
+  }));
+}
+
 function surveyPart(survey) {
-  const rows = (isRows(survey.rows) && survey.rows) || (isRows(survey.readings) && survey.readings) || [];
-  const again = rows.filter((one) => one.mark === "take again").length;
-  const words = again ? ` – ⚠\ufe0e ${again} to take again` : "";
-  return folding(`Survey: what was taped, and what is left over${words}`, "wall-survey", ...anyPart("Survey", survey));
+  const readings = isRows(survey.readings) ? survey.readings : [];
+  const again = readings.filter((one) => one.mark === "take again").length;
+  const rows = readingRows(readings);
+  return folding(
+    `Survey: what was taped, and what is left over${again ? ` – ⚠\ufe0e ${again} to take again` : ""}`,
+    "wall-survey",
+    ...anyPart("Survey", { words: survey.words }),
+    ...(rows.length ? [element("h4", {}, "readings, mm; angles in degrees"), wallTable("Readings of the survey", columnsOf(rows), rows)] : []),
+    ...anyPart("Survey", survey, ["words", "readings"]),
+  );
+}
+
+// what is marked on the blockwork for a plate, its figures in the order of the tape
+function markedPlate(plate) {
+  const oneWall = new Set(plate.marks.map((one) => one.wall)).size < 2;
+  const asTaped = plate.marks.every((one) => one.along === one.taped);
+  const rows = plate.marks.map((one) => ({
+    mark: one.mark,
+    taped: one.taped,
+    setback: one.setback,
+    inner: one.inner,
+    what: one.what,
+    // told once above, or by the tape
+    wall: oneWall ? "" : one.wall,
+    along: asTaped ? "" : one.along,
+  }));
+  const { plate: letter, pieces: marks } = plate;
+  const pickers = (Array.isArray(marks) ? marks : []).filter((mark) => byMark.has(mark)).map((mark) =>
+    button(mark, () => pick(mark), { class: "mark", "data-mark": mark, "aria-label": `Pick ${mark}` }),
+  );
+  const starts = isRows(plate.starts) ? plate.starts : [];
+  const words = starts.map((one) => `${one.wall}: tape from ${one.from}${one.face ? ` along the ${one.face}` : ""}`).join("; ");
+  return element(
+    "div",
+    { class: "marked-plate" },
+    element("h4", {}, `plate ${letter}: ${(plate.walls || []).join(", ")}`),
+    element("p", { class: "told" }, words),
+    element("div", { class: "row" }, ...pickers),
+    wallTable(`Setting out of plate ${letter}`, columnsOf(rows), rows),
+  );
 }
 
 function placesPart(places) {
   const value = isRow(places) ? places : { places };
-  return folding("Setting out: figures for each plate", "wall-setting-out", ...anyPart("Setting out", value));
+  const plates = isRows(value.plates) && value.plates.every((one) => isRows(one.marks)) ? value.plates : [];
+  const { words, ...placing } = isRow(value.placing) ? value.placing : {};
+  const order = Array.isArray(value.order) && value.order.every((one) => typeof one === "string") ? value.order : [];
+  return folding(
+    "Setting out: figures for each plate",
+    "wall-setting-out",
+    ...anyPart("Setting out", { words }),
+    ...(order.length ? [element("h4", {}, "in this order"), element("ol", {}, ...order.map((one) => element("li", {}, one)))] : []),
+    ...plates.map(markedPlate),
+    ...anyPart("Setting out", { ...value, placing }, [...(plates.length ? ["plates"] : []), ...(order.length ? ["order"] : [])]),
+  );
 }
 
 function strapRows(straps) {
@@ -158,10 +225,10 @@ function trussRows(landings) {
   return landings.flatMap((wall) =>
     (wall.landed || []).map((one) => ({
       name: one.number ? `${one.name} no. ${one.number}` : one.name,
-      wall: wall.wall,
       at: one.at,
-      piece: one.piece || "none",
       flags: one.flags,
+      piece: one.piece || "none",
+      wall: wall.wall,
       takes: wall.clips_each ? `${wall.clips_each} clips` : wall.nails_each ? `${wall.nails_each} nails` : "",
     })),
   );
@@ -183,7 +250,7 @@ function fixingParts(fixing) {
       folding(
         `Straps: ${fixing.straps.new ?? rows.length} to fix${flaggedWords(rows)}${lacking}`,
         "wall-straps",
-        ...anyPart("Straps", { asked: fixing.straps.asked || {} }),
+        ...anyPart("Straps", { "what was asked, mm": fixing.straps.asked || {} }),
         ...(short.length ? [element("h4", {}, "where they cannot be as asked"), wallTable("Straps that are short", columnsOf(short), short)] : []),
         ...(rows.length ? [element("h4", {}, "holding-down straps"), wallTable("Holding-down straps", columnsOf(rows), rows)] : []),
         ...(fixing.straps.gables?.length ? [element("h4", {}, "lateral straps at gables"), wallTable("Lateral straps at gables", columnsOf(fixing.straps.gables), fixing.straps.gables)] : []),

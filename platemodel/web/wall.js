@@ -141,7 +141,9 @@ function showPlates() {
   for (const line of document.querySelectorAll("#wall tr[data-of]")) {
     const on = line.dataset.of === state.picked?.mark;
     line.classList.toggle("picked", on);
-    for (const one of line.querySelectorAll("button[data-mark]")) one.setAttribute("aria-pressed", String(on));
+  }
+  for (const one of document.querySelectorAll("#wall button[data-mark]")) {
+    one.setAttribute("aria-pressed", String(one.dataset.mark === state.picked?.mark));
   }
 }
 

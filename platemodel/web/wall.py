@@ -38,7 +38,7 @@ def wall_values(frame: Frame, report: Mapping[str, Any]) -> dict[str, Any] | Non
     values = {key: site[key] for key in ("survey", "setting_out", "fixing") if site.get(key)}
     if site.get("bed"):
         values["bed"] = {key: site["bed"][key] for key in BED if key in site["bed"]}
-    told: dict[str, Any] = _rounded(values)
+    told: dict[str, Any] = _named(_rounded(values), [wall.name for wall in frame.plan.walls])
     bed = told.get("bed", {})
     told["hashes"] = {
         piece.mark: {
@@ -58,7 +58,8 @@ def wall_section(values: Mapping[str, Any] | None) -> str:
 def _about(mark: str, value: Any) -> Iterator[Any]:
     """The rows that are of a piece, wherever they stand."""
     if isinstance(value, Mapping):
-        if mark in (value.get("mark"), value.get("piece")):
+        pieces = value.get("pieces")
+        if mark in (value.get("mark"), value.get("piece")) or (isinstance(pieces, list) and mark in pieces):
             yield value
         else:
             for item in value.values():
@@ -66,6 +67,22 @@ def _about(mark: str, value: Any) -> Iterator[Any]:
     elif isinstance(value, Sequence) and not isinstance(value, str):
         for item in value:
             yield from _about(mark, item)
+
+
+def _named(value: Any, names: Sequence[str]) -> Any:
+    """Walls that are told by number, by name."""
+
+    def name(wall: Any) -> Any:
+        return names[wall] if isinstance(wall, int) and 0 <= wall < len(names) else wall
+
+    if isinstance(value, Mapping):
+        found = {key: _named(item, names) for key, item in value.items()}
+        if "wall" in found:
+            found["wall"] = name(found["wall"])
+        if isinstance(found.get("walls"), list):
+            found["walls"] = [name(wall) for wall in found["walls"]]
+        return found
+    return [_named(item, names) for item in value] if isinstance(value, list) else value
 
 
 def _hash(*parts: Any) -> str:

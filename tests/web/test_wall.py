@@ -336,10 +336,12 @@ def test_marked_and_bedded_are_kept_and_lost_with_other_figures(
     page.get_by_label("A1 marked").check()
     page.get_by_label("A1 bedded").check()
     page.get_by_label("B1 bedded").check()
-    assert page.locator("#wall-progress").inner_text().startswith("Marked 1 of 6, bedded 2 of 6.")
+    page.get_by_label("B1 marked").check()
+    assert page.locator("#wall-progress").inner_text().startswith("Marked 2 of 6, bedded 2 of 6.")
     reload(page, lambda: page.get_by_label("B1 bedded").is_checked())
     assert page.get_by_label("A1 marked").is_checked()
     changed = copy.deepcopy(site)
+    changed["setting_out"]["plates"][1]["marks"][0]["setback"] += 1
     for one in changed["bed"]["places"]:
         if one["mark"] == "A1":
             one["bed"] += 1
@@ -348,6 +350,7 @@ def test_marked_and_bedded_are_kept_and_lost_with_other_figures(
     assert page.get_by_label("A1 marked").is_checked()
     assert page.get_by_label("B1 bedded").is_checked()
     assert not page.get_by_label("A1 bedded").is_checked()
+    assert not page.get_by_label("B1 marked").is_checked()
     assert "changed since ticked bedded" in page.locator('#wall-plates tr[data-of="A1"]').inner_text()
 
 
@@ -362,15 +365,35 @@ def test_tables_say_what_is_to_be_taken_again_and_what_is_flagged(wall: Opened, 
     flagged = [one for item in site["fixing"]["landings"] for one in item["landed"] if one["flags"]]
     assert f"Trusses, beams and joists: 10 – ⚠\ufe0e {len(flagged)} flagged" in heads
     assert f"Straps: {site['fixing']['straps']['new']} to fix" in heads
-    survey = page.locator("#wall-survey tbody tr").all_inner_texts()
-    assert [("⚠\ufe0e take again" in text) for text in survey] == [False, True]
+    survey = page.get_by_role("region", name="Readings of the survey").locator("tbody tr").all_inner_texts()
+    assert survey[0].split("\t")[:3] == ["1: left/front – front/right", "−0.6", ""]
+    assert survey[1].split("\t")[:4] == [
+        "2: left/front – right/back",
+        "−20.4",
+        "⚠\ufe0e take again, left out until then",
+        "10837",
+    ]
+    assert "take again reading 2" in page.locator("#wall-survey .warn").inner_text()
+    # walls that the report tells by number are told by name
+    assert "front; back" in page.get_by_role("region", name="Survey: out of parallel").inner_text()
     trusses = page.locator("#wall-trusses tbody tr")
     assert trusses.count() == 10
     assert "over the opening 'window': lintel by the engineer" in page.locator("#wall-trusses .care").first.inner_text()
-    marks = page.locator("#wall-setting-out tbody tr").count()
-    assert marks == 3 * 6
-    assert "2.5" in page.locator("#wall-setting-out tbody tr").first.inner_text()
-    assert "13 litres" not in heads
+    plate = page.locator("#wall-setting-out .marked-plate").first
+    assert "front: tape from corner A along the outer face" in plate.inner_text()
+    assert [text.split("\t")[:4] for text in plate.locator("tbody tr").all_inner_texts()] == [
+        ["1", "12", "1", "99"],
+        ["2", "1012", "0", "100"],
+        ["3", "2012", "−1", "101"],
+    ]
+    plate.get_by_role("button", name="Pick A2").click()
+    assert wall.picked == "A2"
+    assert page.locator("#wall-setting-out li", has_text="hold the back wall").count() == 1
+    assert page.locator("#wall-setting-out ol li").all_inner_texts() == [
+        "datum wall first",
+        "then square",
+        "then parallel",
+    ]
     assert f"Mortar: {site['bed']['mortar']['litres']:.0f} litres" in heads
 
 

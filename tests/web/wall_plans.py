@@ -83,36 +83,60 @@ def house(text: str) -> Frame:
     return decide(parse_plan(text))
 
 
-def setting_out(frame: Frame) -> dict[str, Any]:
-    """Setting-out figures of a likely shape, invented."""
+def marks_of(frame: Frame) -> dict[str, Any]:
+    """Setting-out figures as a report gives them, invented."""
     return {
-        "words": ["hold the back wall, then square, then parallel"],
+        "placing": {"surveyed": True, "shift": [1.5, -2.0], "words": ["hold the back wall"]},
         "plates": [
             {
-                "mark": piece.mark,
-                "places": [
-                    {"wall": piece.walls[0], "at": at, "setback": 2.5 - at / 1000, "inner": 97.5 + at / 1000}
-                    for at in (0.0, 1000.0, 2000.0)
+                "plate": letter,
+                "walls": [run.walls[0]],
+                "pieces": [piece.mark for piece in frame.pieces if frame.letters[piece.run] == letter],
+                "starts": [{"wall": run.walls[0], "from": f"corner {letter}", "face": "outer face"}],
+                "marks": [
+                    {
+                        "mark": number,
+                        "wall": run.walls[0],
+                        "along": at,
+                        "taped": at + 12,
+                        "setback": 2 - number,
+                        "inner": 98 + number,
+                        "what": [f"{at // 1000} m"],
+                    }
+                    for number, at in enumerate((0, 1000, 2000), start=1)
                 ],
             }
-            for piece in frame.laying
+            for letter, run in zip(frame.letters, frame.runs, strict=True)
         ],
+        "triangles": [{"corner": "left/front", "angle_deg": 90.0, "legs": [3000, 4000], "closing": 5000}],
+        "order": ["datum wall first", "then square", "then parallel"],
     }
 
 
 SURVEY = {
     "s0": 1.2,
-    "words": ["take again the length from left/front to right/back: it is 20 mm more than the others make it"],
-    "rows": [
-        {"kind": "distance", "points": ["left/front", "front/right"], "observed": 9001.0, "residual": -0.6, "mark": ""},
+    "words": [
+        "take again reading 2, the length from left/front to right/back: it is 20 mm more than the others make it"
+    ],
+    "readings": [
+        {
+            "kind": "distance",
+            "points": ["left/front", "front/right"],
+            "observed": 9001.0,
+            "residual": -0.6,
+            "mark": "",
+            "left_out": False,
+        },
         {
             "kind": "distance",
             "points": ["left/front", "right/back"],
             "observed": 10837.0,
             "residual": -20.4,
             "mark": "take again",
+            "left_out": True,
         },
     ],
+    "out_of_parallel": [{"walls": [0, 2], "by": 6.9, "over": 9000.0}],
 }
 """What a survey may tell, invented."""
 
@@ -123,7 +147,7 @@ def site_of(frame: Frame) -> dict[str, Any]:
     assert bed is not None
     return {
         "survey": SURVEY,
-        "setting_out": setting_out(frame),
+        "setting_out": marks_of(frame),
         "bed": bedding_values(bed),
         "fixing": fixing_values(frame, straps, landings(frame, straps)),
     }
