@@ -126,8 +126,9 @@ def _read(plan_path: str, watch: Watch) -> tuple[Plan, dict[str, Any] | None]:
 def _decide(plan: Plan) -> Frame:
     with postponed():
         from platemodel.frame import decide
+        from platemodel.site.onwall import as_it_is_built
 
-    return decide(plan)
+    return decide(as_it_is_built(plan))
 
 
 def _on_the_wall(frame: Frame) -> OnWall | None:

@@ -22,6 +22,7 @@ from platemodel.sheets.long_section import long_sections
 from platemodel.sheets.page import Page
 from platemodel.sheets.plan_sheet import plan_figure, plan_sheets
 from platemodel.sheets.rules_sheet import rules_sheets
+from platemodel.sheets.setting_out_sheet import setting_out_sheets
 from platemodel.sheets.survey_sheet import survey_sheets
 from platemodel.sheets.svg import fragment, svg
 from platemodel.sheets.unshown import unshown
@@ -70,6 +71,7 @@ def _on_the_wall(frame: Frame, wall: OnWall) -> Iterator[tuple[str, Sequence[Pag
     """The sheets of what is done on the wall, in the order of the work."""
     if wall.survey is not None:
         yield "survey", survey_sheets(frame, wall.survey)
+    yield "setting", setting_out_sheets(frame, wall.marks)
     if wall.bed is not None:
         yield "bedding", bedding_sheets(frame, wall.bed)
         yield "section", long_sections(frame, wall.bed)

@@ -7,11 +7,16 @@ from typing import Any
 
 from platemodel.frame.values import Frame
 from platemodel.plan.site_values import Site
+from platemodel.plan.values import Plan
 from platemodel.site.as_built import AsBuilt
 from platemodel.site.bedding import Bedding, bedding
 from platemodel.site.bedding_values import bedding_values
+from platemodel.site.fitting import place
 from platemodel.site.landing import WallLandings, fixing_values, landings
+from platemodel.site.refitting import refitted
 from platemodel.site.rule_set import rule_set
+from platemodel.site.setting_out import SettingOut, setting_out
+from platemodel.site.setting_out_values import setting_out_values
 from platemodel.site.strapping import Strapping, strapping
 from platemodel.site.survey import adjusted, survey_values
 
@@ -24,9 +29,26 @@ class OnWall:
     """
 
     survey: AsBuilt | None
+    marks: SettingOut
     bed: Bedding | None
     straps: Strapping | None
     landings: tuple[WallLandings, ...]
+
+
+def as_it_is_built(plan: Plan) -> Plan:
+    """The plan, or where its frame is to fit the shell, one whose walls are those of the shell as built.
+
+    Raises :class:`~platemodel.faults.PlanError` where nothing says how the shell is built.
+    """
+    wish = plan.site.placing
+    if wish.fit != "shell":
+        return plan
+    survey = adjusted(plan)
+    if survey is None:
+        raise plan.error(
+            plan.fault((*wish.path, "fit"), "'shell' without a survey", "expected [site.survey] with tapes")
+        )
+    return refitted(plan, survey.walls)
 
 
 def on_the_wall(frame: Frame) -> OnWall | None:
@@ -42,6 +64,7 @@ def on_the_wall(frame: Frame) -> OnWall | None:
     straps = strapping(frame, rules)
     return OnWall(
         survey,
+        setting_out(frame, None if survey is None else place(frame, survey.walls)),
         bedding(frame),
         straps,
         landings(frame, straps, rules),
@@ -51,6 +74,7 @@ def on_the_wall(frame: Frame) -> OnWall | None:
 def site_values(frame: Frame, wall: OnWall) -> dict[str, Any]:
     """All of it for report.json, by key: survey, setting_out, bed, fixing; what was not asked is left out."""
     found: dict[str, Any] = {} if wall.survey is None else {"survey": survey_values(wall.survey)}
+    found["setting_out"] = setting_out_values(wall.marks)
     if wall.bed is not None:
         found["bed"] = bedding_values(wall.bed)
     found["fixing"] = fixing_values(frame, wall.straps, wall.landings)
