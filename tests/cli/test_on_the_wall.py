@@ -38,6 +38,9 @@ def test_the_report_has_it_all(built: Path) -> None:
     assert [row["points"] for row in again] == [["front/right", "return/back"]]
     assert 40.0 < abs(again[0]["residual"]) < 60.0
     plan = read_plan(EXAMPLE)
+    placing = site["setting_out"]["placing"]
+    assert placing["feasible"]
+    assert 5.0 < placing["greatest_error"] < 15.0
     least, most = site["bed"]["bed"]["least"], site["bed"]["bed"]["most"]
     assert plan.site.bed.least - 1e-6 <= least <= most <= plan.site.bed.most + 1e-6
     must, depth = site["bed"]["top_of_plate_reads"], site["bed"]["depth"]
@@ -68,7 +71,7 @@ def test_the_same_bytes_again(built: Path, tmp_path: Path) -> None:
         ("foresight = 1.376\n", "", "site.levels"),
         ('[[site.survey.tape]]\nfrom = "left/front"', '[[site.survey.tape]]\nfrom = "left/porch"', "left/porch"),
         ("most = 20\n", "most = 5\n", "site.bed.most"),
-        ('hold = ["back"]', 'hold = ["bakc"]', "bakc"),
+        ("inner = 15\n", 'inner = 15\nhold = ["bakc"]\n', "bakc"),
     ],
 )
 def test_what_cannot_be_is_told_before_anything_is_written(tmp_path: Path, old: str, new: str, words: str) -> None:
@@ -86,7 +89,7 @@ def test_what_cannot_be_is_told_before_anything_is_written(tmp_path: Path, old: 
 
 
 def test_a_frame_that_follows_the_shell_has_pieces_of_other_lengths(built: Path, tmp_path: Path) -> None:
-    text = EXAMPLE.read_text(encoding="utf-8").replace('hold = ["back"]', 'fit = "shell"')
+    text = EXAMPLE.read_text(encoding="utf-8").replace("inner = 15", 'fit = "shell"')
     (tmp_path / "plan.toml").write_text(text, encoding="utf-8")
     done = subprocess.run(
         [COMMAND, "build", "plan.toml", "-o", "out"], cwd=tmp_path, capture_output=True, text=True, check=False
