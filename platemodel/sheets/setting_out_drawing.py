@@ -164,7 +164,9 @@ def _figures(
                 x, y = at[0] + ux * (reach + off) - uy * aside, at[1] + uy * (reach + off) + ux * aside
                 box = text_box(x, y, text, FIGURE, 0.0, pad=0.35)
                 end = at[0] + ux * (off - 0.4), at[1] + uy * (off - 0.4)
-                begin = at[0] + ux * 0.5, at[1] + uy * 0.5
+                # clear of its own stroke, about which a wider band is taken where it slants
+                clear = 0.5 if min(abs(ux), abs(uy)) < 0.05 else 1.6
+                begin = at[0] + ux * clear, at[1] + uy * clear
                 if off != OFFS[0] and not taken.free_line(begin, end):
                     continue
                 if _within(room, [box[:2], box[2:]]) and taken.claim(box):

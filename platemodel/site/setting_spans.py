@@ -37,7 +37,7 @@ class Spans(Ground):
         for one, other in self._facing(sorted(self.stretches)):
             shells = [{item.wall for item in self.stretches[run]} for run in (one, other)]
             if {self.walls[w].shell for w in shells[0]} & {self.walls[w].shell for w in shells[1]}:
-                yield self._span(one, other, "no two parallel plates carry in the plan")
+                yield self._span(one, other, "not given in the plan")
 
     def _facing(self, runs: Sequence[int]) -> Iterator[tuple[int, int]]:
         """Pairs of parallel runs beside each other with none of the others between them."""
