@@ -139,7 +139,8 @@ def _copy_texts(page: Page, taken: Taken) -> None:
             if mark.anchor == "middle":
                 radians = math.radians(mark.turn)
                 x, y = x - math.sin(radians) * mark.height / 2, y - math.cos(radians) * mark.height / 2
-                for box in boxes_along(x, y, mark.text, mark.height, mark.turn):
+                # the corners of a slanting label's box reach beyond the squares that stand for it
+                for box in boxes_along(x, y, mark.text, mark.height, mark.turn, pad=1.3):
                     taken.block(box)
             elif mark.anchor == "start":
                 taken.block((x - 0.3, y - mark.height - 0.3, x + size + 0.3, y + 0.8))
