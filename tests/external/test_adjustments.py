@@ -182,6 +182,7 @@ def test_same_as_a_general_solver(seed: int) -> None:
 def test_same_as_a_fitting_library() -> None:
     """lmfit, which is given the net as a model like any other."""
     import lmfit
+
     lengths, _ = braced(4, 3, 2)
     starts = dict(starting_places(lengths, {}, ("0.0", "1.0")).places)
     net = adjust(lengths, starts, held("0.0", "1.0", starts))
