@@ -243,7 +243,7 @@ def _key(page: Page, room: Room, result: SettingOut, diagonals: bool, faces: boo
             y += 1.6
     notes = [
         "Below 0 (–): the plate stands past the face.",
-        *result.words[:4],
+        *CAUTION,
         *(
             [f"Set so, every setback is within {math.ceil(result.placed.greatest - 0.05)} mm of the wanted one."]
             if result.placed.measured
@@ -251,11 +251,15 @@ def _key(page: Page, room: Room, result: SettingOut, diagonals: bool, faces: boo
         ),
         *([f"{left_out} figures found no room here: see the tables."] if left_out else []),
         "Order and all figures: on the pages that follow.",
-        *CAUTION,
+        # said on the next page too: what finds no room here is not lost
+        *result.words[:4],
     ]
     lines = bulleted(notes, KEY - 6.0)
+    starts = [place for place, line in enumerate(lines) if line.begins] + [len(lines)]
     for place in range(len(lines)):
-        if y + BODY_LINE > room.bottom - 2.0:
+        # a note stands whole or not at all
+        after = next(start for start in starts if start > place)
+        if lines[place].begins and y + BODY_LINE * (after - place) > room.bottom - 2.0:
             break
         y = write_bulleted(page, x + 3, y, lines[place : place + 1])
         if place + 1 < len(lines) and lines[place + 1].begins:
