@@ -20,6 +20,8 @@ with postponed():
     from platemodel.site.starting_places import Starts, starting_places
 
 POINTS, LINES = "points.csv", "lines.csv"
+LEAST = 1e-6
+"""A length or a standard error down to this is none that a tape tells, in whatever unit."""
 MOST = 20_000
 """Lengths that a table may have."""
 LONGEST = 200
@@ -42,6 +44,10 @@ def survey(tape: str, hold: str | None, along: str | None, near: str | None, fix
     places = {} if fixed is None else _places(fixed, names)
     if fixed is not None and len(places) < 2:
         raise InputError(f"{plain(fixed)}: {len(places)} of its points are in {plain(tape)}; expected at least two")
+    if fixed is not None and len(places) == len(names):
+        raise InputError(
+            f"{plain(fixed)}: holds every point of {plain(tape)}; expected one at least that is to be found"
+        )
     for option, name in (("--hold", hold), ("--along", along)):
         if name is not None and name not in names:
             raise InputError(f"{option}: there is no point '{plain(name)}' in {plain(tape)}; {nearest(name, names)}")
@@ -142,7 +148,7 @@ class _Table:
         except ValueError:
             value = math.nan
         if not above < value < 1e12 or value < -1e12 or "_" in cell:
-            wanted = "expected a number" + (" above 0" if above == 0.0 else "")
+            wanted = "expected a number" + (f" above {above:.6f}" if above > 0.0 else "")
             self.fault(line, column, f"found '{cell}'", wanted)
             return 1.0
         return value
@@ -157,7 +163,7 @@ def _lengths(file: str) -> tuple[list[Distance], bool]:
         begin, end = table.name(line, "from", row["from"]), table.name(line, "to", row["to"])
         if begin and begin == end:
             table.fault(line, "to", f"found '{end}' again", "expected another point than that of 'from'")
-        length = table.number(line, "length", row["length"], 0.0)
+        length = table.number(line, "length", row["length"], LEAST)
         cell = row.get("sd", "")
         given.add(bool(cell))
         if len(given) > 1:
@@ -165,7 +171,7 @@ def _lengths(file: str) -> tuple[list[Distance], bool]:
                 line, "sd", "found a standard error on some lines only", "expected one on every line or on none"
             )
             raise table.error()
-        found.append(Distance(begin, end, length, table.number(line, "sd", cell, 0.0) if cell else 1.0))
+        found.append(Distance(begin, end, length, table.number(line, "sd", cell, LEAST) if cell else 1.0))
         if len(found) > MOST:
             table.fault(line, "", f"found more than {MOST} lengths", f"expected at most {MOST}")
             raise table.error()

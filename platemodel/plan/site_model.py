@@ -14,7 +14,7 @@ from platemodel.plan.fields import Length, Name, Position, Table
 PointName = Annotated[
     Name, Field(description="a corner as 'wall/wall', an open end as 'wall start' or 'wall end', or a point's name")
 ]
-Deviation = Annotated[float, Field(gt=0, le=1000, description="standard error, mm")]
+Deviation = Annotated[float, Field(ge=0.01, le=1000, description="standard error, mm")]
 Reading = Annotated[float, Field(ge=-10, le=10)]
 """A staff reading in metres, below 0 where the staff is held upside down."""
 
@@ -43,7 +43,7 @@ class Angle(Table):
     from_: Annotated[PointName, Field(alias="from")]
     to: PointName
     degrees: Annotated[float, Field(gt=0, lt=360)]
-    sd: Annotated[float | None, Field(gt=0, le=10, description="standard error, degrees")] = None
+    sd: Annotated[float | None, Field(ge=1e-5, le=10, description="standard error, degrees")] = None
 
 
 class Offset(Table):
@@ -64,7 +64,9 @@ class Survey(Table):
     offset: Annotated[list[Offset], Field(max_length=2000)] = []
     point: Annotated[list[SurveyPoint], Field(max_length=2000)] = []
     sd: Annotated[Deviation, Field(description="standard error of a length that names none; common practice")] = 3.0
-    angle_sd: Annotated[float, Field(gt=0, le=10, description="the same of an angle, degrees; common practice")] = 0.05
+    angle_sd: Annotated[float, Field(ge=1e-5, le=10, description="the same of an angle, degrees; common practice")] = (
+        0.05
+    )
 
 
 class Booked(Table):
@@ -106,7 +108,7 @@ class Bed(Table):
     ] = None
     mix: Annotated[Literal["1:3", "1:4", "1:5", "1:6"], Field(description="cement to sand by volume")] = "1:4"
     waste: Annotated[float, Field(ge=0, le=100, description="mortar beyond what the bed takes, per cent")] = 10.0
-    bag: Annotated[float, Field(gt=0, le=1000, description="a bag of cement, kg")] = 25.0
+    bag: Annotated[float, Field(ge=1, le=1000, description="a bag of cement, kg")] = 25.0
     batch: Annotated[float, Field(gt=0, le=1000, description="mortar mixed at a time, litres")] = 25.0
     minutes: Annotated[float, Field(gt=0, le=1000, description="working time of a batch, minutes")] = 90.0
     wall: Annotated[
@@ -129,8 +131,12 @@ class Placing(Table):
 class Straps(Table):
     """Holding-down straps by rule; every figure may be overridden."""
 
-    every: Annotated[Length | None, Field(description="most from strap to strap, mm; default by the rule set")] = None
-    end: Annotated[Length | None, Field(description="most from a plate's end to its first strap, mm")] = None
+    every: Annotated[
+        float | None, Field(ge=200, le=1e5, description="most from strap to strap, mm; default by the rule set")
+    ] = None
+    end: Annotated[float | None, Field(ge=50, le=1e5, description="most from a plate's end to its first strap, mm")] = (
+        None
+    )
     clear: Annotated[Position, Field(description="clear of laps, trusses and openings, mm; common practice")] = 50.0
     length: Annotated[Length, Field(description="length of a strap down the wall, mm")] = 1000.0
     gables: Annotated[list[Name], Field(max_length=500, description="walls that are gables: lateral straps")] = []

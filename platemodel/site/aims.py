@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 SLACK = 1e-7
 """What an earlier aim may lose to a later one."""
 
+SLACKS = (0.0, 1e-6, 1e-4, 1e-2)
+"""How far limits may be passed (mm) where rounding leaves no way to keep them all, the least first."""
+
 
 class Program:
     """Linear programmes over the same limits, one aim after the other, each keeping what the ones before reached.
@@ -55,15 +58,19 @@ class Program:
 
         aim = np.zeros(self.unknowns)
         aim[list(columns)] = 1.0
-        found = linprog(
-            aim,
-            A_ub=csr_matrix(np.concatenate(self.blocks)),
-            b_ub=np.concatenate(self.limits),
-            bounds=self.bounds,
-            method="highs",
-            options={"primal_feasibility_tolerance": 1e-9, "dual_feasibility_tolerance": 1e-9},
-        )
-        if found.x is None:
+        for slack in SLACKS:
+            found = linprog(
+                aim,
+                A_ub=csr_matrix(np.concatenate(self.blocks)),
+                # what the aims before came to is kept as well as the program can tell
+                b_ub=np.concatenate(self.limits) + slack,
+                bounds=self.bounds,
+                method="highs",
+                options={"primal_feasibility_tolerance": 1e-9, "dual_feasibility_tolerance": 1e-9},
+            )
+            if found.x is not None:
+                break
+        else:
             raise ArithmeticError(f"placing: {found.message}")
         self.blocks.append(aim.reshape(1, -1))
         self.limits.append(np.array([found.fun + SLACK]))

@@ -11,7 +11,7 @@ from platemodel.plan.values import Plan
 from platemodel.site.as_built import AsBuilt
 from platemodel.site.bedding import Bedding, bedding
 from platemodel.site.bedding_values import bedding_values
-from platemodel.site.fitting import place
+from platemodel.site.fitting import Placed, place
 from platemodel.site.landing import WallLandings, fixing_values, landings
 from platemodel.site.refitting import refitted
 from platemodel.site.rule_set import rule_set
@@ -64,11 +64,21 @@ def on_the_wall(frame: Frame) -> OnWall | None:
     straps = strapping(frame, rules)
     return OnWall(
         survey,
-        setting_out(frame, None if survey is None else place(frame, survey.walls)),
+        setting_out(frame, None if survey is None else _placed(frame, survey)),
         bedding(frame),
         straps,
         landings(frame, straps, rules),
     )
+
+
+def _placed(frame: Frame, survey: AsBuilt) -> Placed:
+    plan = frame.plan
+    try:
+        return place(frame, survey.walls)
+    except ArithmeticError:
+        found = "the frame finds no place on the shell as it was measured"
+        expected = "expected readings nearer to the plan, or fewer walls in hold"
+        raise plan.error(plan.fault(plan.site.placing.path, found, expected)) from None
 
 
 def site_values(frame: Frame, wall: OnWall) -> dict[str, Any]:

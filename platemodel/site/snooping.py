@@ -83,7 +83,8 @@ def find_blunders(net: Net, starts: Mapping[str, XY], datum: Datum, most: int = 
 
 def _worst(net: Net) -> tuple[int, float] | None:
     """The reading of the largest standardised residual, and that, where it tells a blunder."""
-    limit = critical(net.freedom, net.known)
+    # of two, whatever misfit there is may fall on the check of one length taped twice, and the rest seem out
+    limit = critical(net.freedom, net.known) if net.known or net.freedom > 2 else math.inf
     sizes = [abs(item.standardised or 0.0) for item in net.readings]
     if not sizes or max(sizes) <= limit:
         return None

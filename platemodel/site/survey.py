@@ -34,6 +34,8 @@ CHECKED = 0.05
 """A reading of less redundancy than this is not checked well enough to find a blunder in it; common practice."""
 FAR = 100.0
 """A length that nothing checks is asked about where it differs from the design by more, mm; common practice."""
+TOGETHER = 1.0
+"""Points of a base nearer than this tell no direction, mm."""
 LEFT_OUT = 10
 """At most one reading of so many is left out until it is taken again; where more seem wrong, none is."""
 
@@ -58,6 +60,10 @@ def adjusted(plan: Plan) -> AsBuilt | None:
     corners = {point.name: point.design for point in point_names(dict(enumerate(plan.walls))).values()}
     onto = {name: place for name, place in starts.items() if name in corners}
     hold, along = _base(plan, starts, readings)
+    if math.dist(starts[hold], starts[along]) < TOGETHER:
+        path = ("site", "survey")
+        found = f"'{hold}' and '{along}' are at one place in the plan, and nothing else is measured"
+        raise plan.error(plan.fault(path, found, "expected readings to points that stand apart"))
     datum = held(hold, along, starts)
     try:
         net = adjust(readings, starts, datum)

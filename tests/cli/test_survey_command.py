@@ -111,14 +111,14 @@ BAD = [
     ("from,to\nA,B\n", "tape.csv:1: length: found no such column"),
     ("from,to,length,colour\nA,B,1,red\n", "tape.csv:1: colour: found the column 'colour'; expected from,to,length,sd"),
     ("from,to,length\n", "tape.csv: found no length"),
-    ("from,to,length\nA,B,1\n\nA,C,x1\n", "tape.csv:4: length: found 'x1'; expected a number above 0"),
-    ("from,to,length\nA,B,-1\n", "tape.csv:2: length: found '-1'; expected a number above 0"),
+    ("from,to,length\nA,B,1\n\nA,C,x1\n", "tape.csv:4: length: found 'x1'; expected a number above 0.000001"),
+    ("from,to,length\nA,B,-1\n", "tape.csv:2: length: found '-1'; expected a number above 0.000001"),
     ("from,to,length\nA,B,nan\n", "tape.csv:2: length: found 'nan'"),
     ("from,to,length\nA,B,inf\n", "tape.csv:2: length: found 'inf'"),
     ("from,to,length\nA,B,6,6\n", "tape.csv:2: found 4 cells; expected 3, with a point in decimals"),
     ("from,to,length\nA,A,1\n", "tape.csv:2: to: found 'A' again"),
     ("from,to,length\n,A,1\n", "tape.csv:2: from: found nothing; expected a point's name"),
-    ("from,to,length,sd\nA,B,1,0\n", "tape.csv:2: sd: found '0'; expected a number above 0"),
+    ("from,to,length,sd\nA,B,1,0\n", "tape.csv:2: sd: found '0'; expected a number above 0.000001"),
     ("from,to,length,sd\nA,B,1,0.1\nB,C,1,\n", "tape.csv:3: sd: found a standard error on some lines only"),
     ('from,to,length\n"A,B,1\n', "expected cells with commas between"),
     ("from,to,length\nA,B,3\nB,C,4\nC,D,3\nD,A,4\n", "C, D cannot be determined: add a diagonal"),
@@ -187,3 +187,24 @@ def test_table_that_is_not_text(tmp_path: Path, capsys: Capture) -> None:
     code, _, err = left(survey(tape, tmp_path / "out", "--hold", "A", "--along", "B"), capsys)
     assert code == 2
     assert "is not text in UTF-8" in err
+
+
+@pytest.mark.parametrize(
+    ("table", "fixed", "words"),
+    [
+        ("A,B,1e-200\nB,C,1e-200\nC,A,1e-200\n", None, "above 0.000001"),
+        ("A,B,10\n", "A,0,0\nB,1,1\n", "holds every point"),
+    ],
+)
+def test_what_no_tape_tells_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture, table: str, fixed: str | None, words: str
+) -> None:
+    (tmp_path / "t.csv").write_text(f"from,to,length\n{table}")
+    options = ["--hold", "A", "--along", "B"]
+    if fixed is not None:
+        (tmp_path / "p.csv").write_text(f"point,x,y\n{fixed}")
+        options = ["--fixed", "p.csv"]
+    monkeypatch.chdir(tmp_path)
+    code, _, err = left(["survey", "t.csv", *options, "-o", "out"], capsys)
+    assert (code, words in err) == (2, True)
+    assert not (tmp_path / "out").exists()

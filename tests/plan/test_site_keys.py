@@ -86,6 +86,9 @@ def test_open_ends_and_points_have_names() -> None:
         ('[site.straps]\ngables = ["bakc"]', "there is no wall 'bakc'"),
         ('[[strap]]\nwall = "front"\nat = 6100', "beyond the end of 'front'"),
         ("[site]\nlevel = 3", "site.level"),
+        ("[site.straps]\nevery = 1", "site.straps.every"),
+        ("[site.bed]\nbag = 1e-320", "site.bed.bag"),
+        ("[site.survey]\nsd = 1e-300", "site.survey.sd"),
     ],
 )
 def test_faults_are_told(more: str, words: str) -> None:
