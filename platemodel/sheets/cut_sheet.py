@@ -20,7 +20,7 @@ from platemodel.sheets.mates import mates_of, most_forms
 from platemodel.sheets.page import NARROW, Page
 from platemodel.sheets.tables import HEAD, PAD, Column, row_height, table
 from platemodel.sheets.underside import draw_underside, underside_height
-from platemodel.sheets.views import Manner, beside_left, beside_size, draw_beside, draw_row, room_beside
+from platemodel.sheets.views import Manner, beside_left, beside_size, draw_beside, draw_row, ends_left, room_beside
 from platemodel.sheets.views import row_height as view_height
 from platemodel.sheets.zones import oblique, rolled, row_width, rows_of, zones
 
@@ -182,7 +182,8 @@ class _Pages:
             wide = row_width(row, scale)
             free = Room(left + wide, top, self.room.right, self.y - 1.0)
         if not manner.beside:
-            return replace(free, left=free.left + room_beside(shape, scale) + 2.0)
+            more = ends_left(shape, scale, wide) - wide + shape.width / scale + 5.0
+            return replace(free, left=free.left + max(more, room_beside(shape, scale)) + 2.0)
         begin = left + beside_left(shape, scale, wide)
         wide, high = beside_size(shape, self.mates, scale, manner)
         if begin + wide > self.room.right - 2.0:

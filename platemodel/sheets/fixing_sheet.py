@@ -702,8 +702,10 @@ def _section(page: Page, frame: Frame, straps: Strapping, x: float, y: float, sc
         box = [(x, top), (x + wide, top), (x + wide, top + depth / 2), (x, top + depth / 2)]
         page.area(box, TIMBER)
         page.line(box, NARROW, closed=True)
-    page.text(x + wide + 2.0, y + depth / 4 + 1.2, "over", BODY)
-    page.text(x + wide + 2.0, y + 3 * depth / 4 + 1.2, "under", BODY)
+    # of a shallow plate the words stand further apart than the halves
+    aside = max(depth / 4, 2.0)
+    page.text(x + wide + 2.0, y + depth / 2 - aside + 1.2, "over", BODY)
+    page.text(x + wide + 2.0, y + depth / 2 + aside + 1.2, "under", BODY)
     if straps.screw_length is None:
         return
     length = straps.screw_length / scale

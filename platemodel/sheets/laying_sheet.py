@@ -261,7 +261,13 @@ def _claimed(view: PlanView, taken: Taken, off: Taken, spot: _Spot) -> bool:
     """Take the room of a number and its mark if it is free; says whether it was."""
     ring = _square(spot.at, spot.radius + 0.3)
     box = text_box(*spot.mark_at, _named(spot.piece), _smaller(spot.height), 0.0)
-    return view.shows([ring[:2], ring[2:], box[:2], box[2:]]) and off.free(box) and taken.claim_all([ring, box])
+    # beside a frame that is shown whole there is a margin, of which some stays free
+    room, more = view.room, 0.0 if view.clipped else AROUND - 3.0
+    inside = all(
+        room.left - more <= x <= room.right + more and room.top - more <= y <= room.bottom + more
+        for x, y in (ring[:2], ring[2:], box[:2], box[2:])
+    )
+    return inside and off.free(box) and taken.claim_all([ring, box])
 
 
 def _ring(page: Page, at: XY, radius: float) -> None:

@@ -88,7 +88,10 @@ def plan_figure(frame: Frame) -> Page:
     taken = Taken()
     draw_plates(page, view)
     draw_laps(page, view)
-    _keep_off(taken, draw_flags(page, view, draw_things(page, view)))
+    things = draw_things(page, view)
+    _keep_off(taken, draw_flags(page, view, things))
+    for one, other in things:
+        taken.block_line(one, other)
     label_pieces(page, view, taken, lambda piece: piece.mark, (4.0, 3.0, 2.0, 1.4), (1.4,))
     block_plates(view, taken)
     name_walls(page, view, taken)

@@ -68,6 +68,13 @@ def room_beside(shape: Shape, scale: float) -> float:
     return _depths_width(shape) + (EDGE_NAMES if oblique(shape) else 0.0) + shape.width / scale + 5.0
 
 
+def ends_left(shape: Shape, scale: float, row: float) -> float:
+    """How far right of the left edge of views ``row`` wide the ends' views begin that stand in their line, mm."""
+    names = EDGE_NAMES if oblique(shape) else 0.0
+    words = SQUARED / scale + 1.0 + width(TAPE_LINE, 2.5) if squared_line(shape) else 0.0
+    return max(row + _depths_width(shape) + names, words)
+
+
 def beside_left(shape: Shape, scale: float, row: float) -> float:
     """How far right of the left edge of views ``row`` wide ends and mates stand that are drawn beside them, mm."""
     words = SQUARED / scale + 1.0 + width(TAPE_LINE, 2.5) if squared_line(shape) else 0.0
@@ -157,10 +164,9 @@ def draw_row(
         if not manner.beside:
             draw_mates(page, shape, zone, mates, _along(zone, x, scale), place.mates_bottom, scale, manner.forms)
     _row_depths(page, place, row, left, end)
-    beside = right + _depths_width(shape)
+    beside = left + ends_left(shape, scale, row_width(row, scale))
     if oblique(shape):
         _edge_names(page, place, right + EDGE_NAMES_AWAY)
-        beside += EDGE_NAMES
     if row[0].begin <= 0.0:
         _datum(page, place)
     if manner.beside:

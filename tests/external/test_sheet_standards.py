@@ -68,11 +68,15 @@ def test_the_frame_line_leaves_20_mm_at_the_left_and_10_elsewhere(built: Built) 
 KINDS = ("cover", "plan", "laying", "laps", "gauge", "buying", "batch")
 """Sheets that every frame has, beside those of its types."""
 
+ON_THE_WALL = ("survey", "setting", "bedding", "section", "fixing", "rules")
+"""Sheets of a plan that says how its shell was built."""
+
 
 def test_every_kind_of_sheet_is_there(built: Built) -> None:
     first = {name.split("-")[0] for name in sheets(built)}
     # a frame without laps has none to show
     needed = set(KINDS) if built.report["joints"] else set(KINDS) - {"laps"}
+    needed |= set(ON_THE_WALL) if "site" in built.report else set()
     assert first >= needed
     assert first <= needed | {kind["type"] for kind in built.report["types"]}
 
@@ -95,6 +99,12 @@ def test_scales_are_of_iso_5455(built: Built) -> None:
         ):
             # only words and tables
             assert said in ("–", "none")
+        elif first == "section":
+            along, up = re.fullmatch(r"1:(\S+) along, 1:(\S+) up", said).groups()  # type: ignore[union-attr]
+            assert {float(along), float(up)} <= set(ISO_5455)
+        elif first in ("bedding", "rules") or (first in ON_THE_WALL and further):
+            # words, tables, and drawings that say their own scales beside them
+            assert match or said in ("–", "as noted")
         else:
             assert match, (name, said)
         for words in sheet.words:
@@ -164,7 +174,8 @@ def test_wide_lines_are_at_least_twice_the_narrow_ones(built: Built) -> None:
     # edges, a laying sheet plates as areas of colour; gauges are cut on the middle of their own narrow lines
     seen = 0
     for name, sheet in sheets(built).items():
-        if "-" in name or name in ("cover", "gauge", "laying"):
+        # nor do the sheets of work on the wall show edges of pieces
+        if "-" in name or name in ("cover", "gauge", "laying", *ON_THE_WALL):
             continue
         inside = [stroke for stroke in sheet.strokes if stroke is not _frame(sheet)]
         wide = max(stroke.width for stroke in inside if not stroke.dashed)
