@@ -8,11 +8,11 @@ from collections.abc import Sequence
 
 from platemodel.frame.tape import whole
 from platemodel.frame.values import Frame
-from platemodel.sheets.flow import BULLET, Columns, inner
+from platemodel.sheets.flow import BULLET, HEADING, Columns, inner
 from platemodel.sheets.form import Room, part_name, sheet
 from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.page import EXTRA, Page
-from platemodel.sheets.tables import Column, row_height, table
+from platemodel.sheets.tables import Column
 from platemodel.site.bedding import JOINT, Bedding, Misfit, Place, Spot
 from platemodel.site.mortar import Batch, parts_of
 
@@ -172,7 +172,7 @@ def _piece(flow: Columns, result: Bedding, count: int, mark: str, places: Sequen
         ]
         for it in places
     ]
-    _rows(flow, f"{count}. {mark} on {walls}", columns, rows)
+    flow.table(fitted(f"{count}. {mark} on {walls}", HEADING, flow.width, bold=True), columns, rows, keep=3, lone=3)
 
 
 def _there(place: Place) -> list[str]:
@@ -181,28 +181,6 @@ def _there(place: Place) -> list[str]:
     if place.dpc and not any("damp course" in word for word in words):
         words.append("damp course")
     return words
-
-
-def _rows(flow: Columns, heading: str, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
-    """A heading and a table under it, in as many columns of the sheet as it needs."""
-    left = list(rows)
-    flow.heading(fitted(heading, 3.5, flow.width, bold=True), HEADS + sum(row_height(columns, row) for row in left[:3]))
-    while left:
-        now = left[: _whole_rows(columns, left, flow.room.bottom - flow.y - HEADS)]
-        flow.y, drawn = table(flow.page, flow.x, flow.y + 1.0, columns, now, flow.room.bottom)
-        left = left[drawn:]
-        if left:
-            flow.need(2 * flow.room.height)
-            flow.heading(fitted(f"{heading}, continued", 3.5, flow.width, bold=True), HEADS)
-    flow.y += 3.0
-
-
-def _whole_rows(columns: Sequence[Column], rows: Sequence[Sequence[str]], room: float) -> int:
-    """How many rows to draw in a room, mm, so that no lone row or two go over to the next column."""
-    heights = itertools.accumulate(row_height(columns, row) for row in rows)
-    fitting = sum(height <= room for height in heights)
-    left = len(rows) - fitting
-    return len(rows) - 3 if 0 < left < 3 < fitting else len(rows)
 
 
 def _mortar(flow: Columns, frame: Frame, result: Bedding) -> None:
@@ -231,7 +209,8 @@ def _mortar(flow: Columns, frame: Frame, result: Bedding) -> None:
         Column("litres", 16.0, figures=True),
     ]
     rows = [[f"{it.number}", _goes(it), f"{it.metres:.1f}", f"{it.litres:.1f}"] for it in found.batches]
-    _rows(flow, f"Batches, each good for {wish.minutes:g} minutes", columns, rows)
+    heading = fitted(f"Batches, each good for {wish.minutes:g} minutes", HEADING, flow.width, bold=True)
+    flow.table(heading, columns, rows, keep=3, lone=3)
 
 
 def _goes(batch: Batch) -> str:

@@ -17,13 +17,11 @@ from platemodel.sheets.flow import BODY, BODY_LINE, BULLET, Columns, inner
 from platemodel.sheets.form import Room, part_name, sheet
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import DOTTED, NARROW, Page
-from platemodel.sheets.tables import Column, row_height, table
+from platemodel.sheets.tables import Column
 
 GAP = 6.0
 RULE = 7.0
 """From one line to write on to the next, mm."""
-HEADS = 10.0
-"""Room for the heads of a table, mm."""
 MOST_OFFCUTS = 40
 """How many lengths of offcuts are named."""
 
@@ -109,7 +107,7 @@ def _boards(flow: Columns, bought: Buying) -> None:
         lines = [line for line in bought.lines if line.width == across]
         _table(flow, _section(lines[0]), lines, priced)
     if len(widths) > 1:
-        _rows(flow, "All sections", _columns(priced, flow.width), [_sum_row(bought.lines, priced)])
+        flow.table("All sections", _columns(priced, flow.width), [_sum_row(bought.lines, priced)])
     if not bought.lines:
         flow.section("Boards to buy", ["none: the yard has them all"])
     for across in sorted({line.width for line in bought.yard}):
@@ -163,20 +161,7 @@ def _table(flow: Columns, heading: str, lines: Sequence[BoardLine], priced: bool
     rows = [_row(line, priced, yard) for line in sorted(lines, key=lambda line: -line.length)]
     if len(rows) > 1:
         rows.append(_sum_row(lines, priced, yard))
-    _rows(flow, heading, _columns(priced, flow.width, yard), rows)
-
-
-def _rows(flow: Columns, heading: str, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
-    """A heading and a table under it, in as many columns of the sheet as it needs."""
-    left = list(rows)
-    flow.heading(heading, HEADS + 2 * row_height(columns, left[0]))
-    while left:
-        flow.y, drawn = table(flow.page, flow.x, flow.y + 1.0, columns, left, flow.room.bottom)
-        left = left[drawn:]
-        if left:
-            flow.need(2 * flow.room.height)
-            flow.heading(f"{heading}, continued", HEADS)
-    flow.y += 3.0
+    flow.table(heading, _columns(priced, flow.width, yard), rows)
 
 
 def _columns(priced: bool, room: float, yard: bool = False) -> list[Column]:
@@ -285,7 +270,7 @@ def _fixings(flow: Columns, frame: Frame) -> None:
         columns = [
             Column(head, size * stretch, head == "number", head in ("mm", "number")) for head, size in FIXING_COLUMNS
         ]
-        _rows(flow, "Fixings", columns, rows)
+        flow.table("Fixings", columns, rows)
         flow.y -= 1.0
         flow.notes(words, BULLET)
     else:

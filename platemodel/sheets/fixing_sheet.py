@@ -29,7 +29,7 @@ from platemodel.sheets.plan_view import (
     outer_edge,
     whole_view,
 )
-from platemodel.sheets.tables import Column, row_height, table
+from platemodel.sheets.tables import Column
 from platemodel.site.landing import Landed, WallLandings, nails_of
 from platemodel.site.rule_set import FIRST, RuleSet, rule_set
 from platemodel.site.strapping import LapScrews, Strap, Strapping
@@ -519,15 +519,7 @@ def _table(flow: Columns, heading: str, columns: Sequence[tuple[str, float]], ro
         Column(head, size * stretch, head in ("number", "lands", "most apart"), head in ("number", "mm"))
         for head, size in columns
     ]
-    left = rows
-    flow.heading(heading, 10.0 + row_height(heads, left[0]))
-    while left:
-        flow.y, drawn = table(flow.page, flow.x, flow.y + 1.0, heads, left, flow.room.bottom)
-        left = left[drawn:]
-        if left:
-            flow.need(2 * flow.room.height)
-            flow.heading(f"{heading}, continued", 10.0)
-    flow.y += 3.0
+    flow.table(heading, heads, rows, keep=1)
 
 
 def _order_rows(

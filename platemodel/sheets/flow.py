@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from platemodel.sheets.form import Room
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import NARROW, Page
+from platemodel.sheets.tables import Column, row_height, table
 
 SIDE = 3.0
 """What stays free inside the frame line, mm."""
@@ -20,6 +22,9 @@ WHOLE = 6
 """Paragraphs of no more lines than this are not divided."""
 TOGETHER = 60.0
 """Nor are sections whose paragraphs are no higher than this (mm)."""
+
+HEADS = 10.0
+"""Room for the heads of a table, mm."""
 
 BULLET = "•"
 
@@ -130,6 +135,35 @@ class Columns:
                 self.y += BODY_LINE
         self.y += 2.2
 
+    def table(
+        self,
+        heading: str,
+        columns: Sequence[Column],
+        rows: Sequence[Sequence[str]],
+        keep: int = 2,
+        heads: float = HEADS,
+        after: float = 3.0,
+        lone: int = 1,
+    ) -> None:
+        """A heading and a table under it, in as many columns of the sheet as it needs; nothing without rows.
+
+        The heading stays with the table's heads, which take ``heads`` mm, and its first ``keep`` rows; fewer than
+        ``lone`` rows do not go over alone to the next column. ``after`` mm stay free below.
+        """
+        left = list(rows)
+        if not left:
+            return
+        self.heading(heading, heads + sum(row_height(columns, row) for row in left[:keep]))
+        while left:
+            room = self.room.bottom - self.y - heads
+            now = left[: _not_leaving(columns, left, room, lone)]
+            self.y, drawn = table(self.page, self.x, self.y + 1.0, columns, now, self.room.bottom)
+            left = left[drawn:]
+            if left:
+                self.need(2 * self.room.height)
+                self.heading(f"{heading}, continued", heads)
+        self.y += after
+
     def heading(self, words: str, keep: float) -> None:
         """A ruled heading, kept together with ``keep`` mm below it."""
         lines = wrapped(words, HEADING, self.width, bold=True)
@@ -144,3 +178,11 @@ class Columns:
 def inner(room: Room, top: float = SIDE) -> Room:
     """The room inside a sheet's frame line, ``top`` mm below it."""
     return Room(room.left + SIDE, room.top + top, room.right - SIDE, room.bottom - 1.5)
+
+
+def _not_leaving(columns: Sequence[Column], rows: Sequence[Sequence[str]], room: float, lone: int) -> int:
+    """How many rows to draw in a room, mm, so that fewer than ``lone`` do not go over alone."""
+    heights = itertools.accumulate(row_height(columns, row) for row in rows)
+    fitting = sum(height <= room for height in heights)
+    left = len(rows) - fitting
+    return len(rows) - lone if 0 < left < lone < fitting else len(rows)

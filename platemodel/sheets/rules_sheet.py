@@ -9,7 +9,7 @@ from platemodel.sheets.flow import BODY, Columns, inner
 from platemodel.sheets.form import Room, part_name, sheet
 from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.page import NARROW, Page
-from platemodel.sheets.tables import Column, row_height, table
+from platemodel.sheets.tables import Column
 from platemodel.site.rule_set import COMMON, FIRST, RuleSet, rule_set
 from platemodel.site.rules import Verdict
 
@@ -65,15 +65,8 @@ def _part(flow: Columns, heading: str, verdicts: Sequence[Verdict], rules: RuleS
         return
     stretch = flow.width / sum(size for _, size in COLUMNS)
     columns = [Column(head, size * stretch, bold=head in ("holds", "rule")) for head, size in COLUMNS]
-    left = [_row(verdict, rules) for verdict in verdicts]
-    flow.heading(heading, 8.0 + row_height(columns, left[0]))
-    while left:
-        flow.y, drawn = table(flow.page, flow.x, flow.y + 1.0, columns, left, flow.room.bottom)
-        left = left[drawn:]
-        if left:
-            flow.need(2 * flow.room.height)
-            flow.heading(f"{heading}, continued", 8.0)
-    flow.y += 4.0
+    rows = [_row(verdict, rules) for verdict in verdicts]
+    flow.table(heading, columns, rows, keep=1, heads=8.0, after=4.0)
 
 
 def _row(verdict: Verdict, rules: RuleSet) -> list[str]:

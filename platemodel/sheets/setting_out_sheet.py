@@ -15,7 +15,7 @@ from platemodel.sheets.plan_view import (
     whole_view,
 )
 from platemodel.sheets.setting_out_drawing import AROUND, CAUTION, KEY, drawing, mm
-from platemodel.sheets.tables import Column, row_height, table
+from platemodel.sheets.tables import Column
 from platemodel.site.setting_out_values import PUBLISHED, Plate, SettingOut
 
 GAP = 6.0
@@ -74,7 +74,7 @@ def _head(page: Page, room: Room, first: bool) -> float:
 def _steps(flow: Columns, result: SettingOut) -> None:
     columns = _columns(flow, [TICKED, ("no.", 9.0, True, True), ("order of the work", 110.0, False, False)])
     rows = [[BOX, str(number), step.words] for number, step in enumerate(result.steps, start=1)]
-    _rows(flow, "Order of the work", columns, rows)
+    flow.table("Order of the work", columns, rows, heads=HEADS)
 
 
 def _placing_words(result: SettingOut) -> list[str]:
@@ -112,7 +112,7 @@ def _plate(flow: Columns, frame: Frame, plate: Plate) -> None:
         rows = [[BOX, str(m.number), mm(m.taped), mm(m.setback), mm(m.inner), ", ".join(m.what)] for m in marks]
         designed = "" if wall.shell is not None else f"; one face: {start.face}, as designed"
         heading = f"Plate {plate.letter} on '{wall.name}': taped from {start.corner}{designed}"
-        _rows(flow, heading, columns, rows)
+        flow.table(heading, columns, rows, heads=HEADS)
 
 
 def _triangles(flow: Columns, result: SettingOut) -> None:
@@ -140,7 +140,7 @@ def _triangles(flow: Columns, result: SettingOut) -> None:
         ]
         for item in result.triangles
     ]
-    _rows(flow, "Corners: triangles along the plates' outer edges", columns, rows)
+    flow.table("Corners: triangles along the plates' outer edges", columns, rows, heads=HEADS)
     flow.y -= 1.5
     flow.notes(["Where a corner is not square, the closing side is by the cosine rule; its angle stands beside it."])
 
@@ -169,7 +169,7 @@ def _spans(flow: Columns, frame: Frame, result: SettingOut) -> None:
         for item in result.spans
     ]
     heading = f"Critical front to back: at both ends and in the middle, within {result.limits.span:g} mm"
-    _rows(flow, heading, columns, rows)
+    flow.table(heading, columns, rows, heads=HEADS)
 
 
 def _both(values: tuple[float, float]) -> str:
@@ -197,9 +197,8 @@ def _loops(flow: Columns, result: SettingOut) -> None:
         for number, check in enumerate(checks):
             name = loop.name.removesuffix(", outer corners") if number == 0 else ""
             rows.append([BOX, name, check.one.name, check.other.name, mm(check.figure), ""])
-    _rows(
-        flow, f"Diagonals, within {result.limits.diagonal:g} mm: bays by inner corners, shells by outer", columns, rows
-    )
+    heading = f"Diagonals, within {result.limits.diagonal:g} mm: bays by inner corners, shells by outer"
+    flow.table(heading, columns, rows, heads=HEADS)
     sides = _columns(
         flow,
         [
@@ -209,8 +208,7 @@ def _loops(flow: Columns, result: SettingOut) -> None:
             ("check, one after the other", 66.0, False, False),
         ],
     )
-    _rows(
-        flow,
+    flow.table(
         "Sides: equal diagonals alone do not make it square",
         sides,
         [
@@ -222,6 +220,7 @@ def _loops(flow: Columns, result: SettingOut) -> None:
             ]
             for loop in result.loops
         ],
+        heads=HEADS,
     )
 
 
@@ -243,7 +242,7 @@ def _aparts(flow: Columns, result: SettingOut) -> None:
             way = f"{'out' if out >= 0.0 else 'in'} from {edge}"
             rows += [[BOX, f"along {edge}", corner.name, mm(along)], [BOX, way, corner.name, mm(abs(out))]]
         rows.append([BOX, f"plates {apart.base} …", "least gap", mm(apart.gap)])
-        _rows(flow, f"Plates {letters}: set out from plate {apart.base}", columns, rows)
+        flow.table(f"Plates {letters}: set out from plate {apart.base}", columns, rows, heads=HEADS)
 
 
 def _limit_words(result: SettingOut) -> list[str]:
@@ -265,18 +264,3 @@ def _columns(flow: Columns, wanted: Sequence[tuple[str, float, bool, bool]]) -> 
         Column(head, size if number == 0 else size * stretch, figures, bold)
         for number, (head, size, figures, bold) in enumerate(wanted)
     ]
-
-
-def _rows(flow: Columns, heading: str, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
-    """A heading and a table under it, in as many columns of the sheet as it needs."""
-    left = list(rows)
-    if not left:
-        return
-    flow.heading(heading, HEADS + sum(row_height(columns, row) for row in left[:2]))
-    while left:
-        flow.y, drawn = table(flow.page, flow.x, flow.y + 1.0, columns, left, flow.room.bottom)
-        left = left[drawn:]
-        if left:
-            flow.need(2 * flow.room.height)
-            flow.heading(f"{heading}, continued", HEADS)
-    flow.y += 3.0

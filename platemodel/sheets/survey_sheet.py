@@ -15,7 +15,7 @@ from platemodel.sheets.labels import Taken, boxes_along
 from platemodel.sheets.lettering import fitted, wrapped
 from platemodel.sheets.page import BLACK, CHAIN, THIN, WHITE, WIDE, XY, Page, Pen
 from platemodel.sheets.plan_labels import boxed, centred, knock_out, reading
-from platemodel.sheets.tables import Column, row_height, table
+from platemodel.sheets.tables import Column
 from platemodel.site.as_built import AsBuilt, Row
 from platemodel.site.snooping import CRITICAL
 
@@ -34,8 +34,6 @@ DOT = 0.8
 """Radius of a point's dot, mm on paper."""
 PLACES = (0.5, 0.42, 0.58, 0.34, 0.66, 0.27, 0.73, 0.2, 0.8, 0.46, 0.54, 0.38, 0.62, 0.3, 0.7)
 """Where along a taped line its number may stand."""
-HEADS = 10.0
-"""Room for the heads of a table, mm."""
 
 CAUTION = (
     "Work at height: from a proper platform with edge protection, never from the wall or its blocks; a tape across a "
@@ -296,14 +294,7 @@ class _Tables:
             return
         stretch = flow.width / sum(size for _, size in columns)
         made = [Column(head.strip(), size * stretch, head.startswith(" "), bold=not head) for head, size in columns]
-        flow.heading(heading, HEADS + sum(row_height(made, row) for row in rows[:2]))
-        while rows:
-            flow.y, drawn = table(flow.page, flow.x, flow.y + 1.0, made, rows, flow.room.bottom)
-            rows = rows[drawn:]
-            if rows:
-                flow.need(2 * flow.room.height)
-                flow.heading(f"{heading}, continued", HEADS)
-        flow.y += 3.0
+        flow.table(heading, made, rows)
 
     def _name(self, wall: int) -> str:
         return self.plan.walls[wall].name
