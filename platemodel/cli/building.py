@@ -191,7 +191,7 @@ def _prove(
     from platemodel.site.rules import judge
 
     proof = _solids(frame, folder, watch, meanwhile)
-    verdicts = [*judge(frame, straps=None if wall is None else wall.straps), *unshown(frame.plan), *changes]
+    verdicts = [*(judge(frame) if wall is None else wall.verdicts), *unshown(frame.plan), *changes]
     return Judged(proof, verdicts, report(frame, verdicts, proof, sheets(), wall))
 
 

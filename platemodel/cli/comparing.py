@@ -102,16 +102,16 @@ def compare(plan_path: str, vary: Sequence[str], output: str | None) -> None:
     if output is not None and (os.path.lexists(output) or not Path(output).absolute().parent.is_dir()):
         raise InputError(f"{output}: is there already or has no folder; expected a new file's name")
     text = plan_text(plan_path)
-    decide(parse_plan(text, plan_path))
+    planned = figures(decide(parse_plan(text, plan_path)))
     choices = [_choices(one) for one in vary]
     if len({path for path, _ in choices}) < len(choices):
         raise InputError("--vary: a key stands twice; expected each key once, its values with ; between")
     combinations = list(itertools.product(*([(path, *value) for value in values] for path, values in choices)))
     if len(combinations) > MOST:
         raise InputError(f"--vary: {len(combinations)} combinations; expected at most {MOST}")
-    rows: list[list[str]] = []
-    for some in [(), *combinations]:
-        name = ", ".join(said for _, said, _ in some) or "as planned"
+    rows = [["as planned", *_cells(planned), ""]]
+    for some in combinations:
+        name = ", ".join(said for _, said, _ in some)
         instead = {path: value for path, _, value in some}
         try:
             rows.append([name, *_cells(figures(decide(parse_plan(text, plan_path, instead)))), ""])

@@ -63,6 +63,22 @@ class Wall:
             self.start[1] + along * uy + offset * ux,
         )
 
+    @property
+    def outer(self) -> float:
+        """The offset of the plate's edge that is nearest to the wall's line: of a shell's wall the outer one."""
+        return min(self.band, key=abs)
+
+    def meeting(self, after: Wall) -> Point | None:
+        """Where the outer edges of this wall's plate and another's meet; None where they are in line."""
+        (ux, uy), (vx, vy) = self.direction, after.direction
+        sine = ux * vy - uy * vx
+        if abs(sine) < 1e-3:
+            return None
+        ax, ay = self.at(0.0, self.outer)
+        bx, by = after.at(0.0, after.outer)
+        along = ((bx - ax) * vy - (by - ay) * vx) / sine
+        return ax + along * ux, ay + along * uy
+
 
 @dataclass(frozen=True)
 class Gap:

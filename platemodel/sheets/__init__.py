@@ -27,7 +27,7 @@ from platemodel.sheets.survey_sheet import survey_sheets
 from platemodel.sheets.svg import fragment, svg
 from platemodel.sheets.unshown import unshown
 from platemodel.site.onwall import OnWall
-from platemodel.site.rules import Verdict, judge
+from platemodel.site.rules import Verdict
 from platemodel.solid.values import Proof
 
 __all__ = ["drawn", "finished", "fragment", "names_by_type", "outline", "plan_figure", "svg", "unshown"]
@@ -77,7 +77,7 @@ def _on_the_wall(frame: Frame, wall: OnWall) -> Iterator[tuple[str, Sequence[Pag
         yield "section", long_sections(frame, wall.bed)
     if wall.straps is not None or wall.landings:
         yield "fixing", fixing_sheets(frame, wall.straps, wall.landings)
-    yield "rules", rules_sheets(frame, judge(frame, straps=wall.straps))
+    yield "rules", rules_sheets(frame, wall.verdicts)
 
 
 def finished(

@@ -317,7 +317,7 @@ def _corners_by_shell(frame: Frame) -> list[tuple[list[Corner], bool]]:
             if wall.before is None:
                 corners += _free_end(at_corner, wall, 0.0)
             after = None if wall.after is None else frame.plan.walls[wall.after]
-            point = None if after is None else _meeting(wall, after)
+            point = None if after is None else wall.meeting(after)
             pieces = [] if point is None else _at(at_corner, point)
             if point is not None and len(pieces) > 1:
                 corners.append(Corner(point, "/".join(sorted(piece.mark for piece in pieces)[:2])))
@@ -341,18 +341,6 @@ def _at(at_corner: dict[tuple[int, int], list[Piece]], point: XY) -> list[Piece]
     for dx, dy in itertools.product((-1, 0, 1), repeat=2):
         near += [piece for piece in at_corner.get((round(x) + dx, round(y) + dy), ()) if piece not in near]
     return near
-
-
-def _meeting(wall: Wall, after: Wall) -> XY | None:
-    """Where the outer edges of two walls' plates meet; None where they are in line."""
-    (ux, uy), (vx, vy) = wall.direction, after.direction
-    sine = ux * vy - uy * vx
-    if abs(sine) < 1e-3:
-        return None
-    ax, ay = wall.at(0.0, min(wall.band, key=abs))
-    bx, by = after.at(0.0, min(after.band, key=abs))
-    along = ((bx - ax) * vy - (by - ay) * vx) / sine
-    return ax + along * ux, ay + along * uy
 
 
 def diagonal_lines(view: PlanView, found: list[Diagonal]) -> list[tuple[XY, XY]]:

@@ -296,7 +296,7 @@ def outer_edge(wall: Wall) -> tuple[float, float]:
     """
     if wall.shell is None:
         return wall.band[1], 1.0
-    return min(wall.band, key=abs), -1.0 if wall.band[0] >= 0 else 1.0
+    return wall.outer, -1.0 if wall.band[0] >= 0 else 1.0
 
 
 def sides_along(frame: Frame, piece: Piece) -> list[Side]:

@@ -15,6 +15,7 @@ from platemodel.site.fitting import Placed, place
 from platemodel.site.landing import WallLandings, fixing_values, landings
 from platemodel.site.refitting import refitted
 from platemodel.site.rule_set import rule_set
+from platemodel.site.rules import Verdict, judge
 from platemodel.site.setting_out import SettingOut, setting_out
 from platemodel.site.setting_out_values import setting_out_values
 from platemodel.site.strapping import Strapping, strapping
@@ -25,7 +26,7 @@ from platemodel.site.survey import adjusted, survey_values
 class OnWall:
     """The shell as built, how the frame is set out on it, its bed, its straps and what lands on it.
 
-    None for what the plan does not ask.
+    None for what the plan does not ask. ``verdicts``: what the rules say of it all.
     """
 
     survey: AsBuilt | None
@@ -33,6 +34,7 @@ class OnWall:
     bed: Bedding | None
     straps: Strapping | None
     landings: tuple[WallLandings, ...]
+    verdicts: tuple[Verdict, ...]
 
 
 def as_it_is_built(plan: Plan) -> Plan:
@@ -68,6 +70,7 @@ def on_the_wall(frame: Frame) -> OnWall | None:
         bedding(frame),
         straps,
         landings(frame, straps, rules),
+        tuple(judge(frame, rules, straps)),
     )
 
 

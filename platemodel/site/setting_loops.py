@@ -8,7 +8,6 @@ from collections.abc import Iterator, Sequence
 from shapely import LineString, Point, Polygon, prepare, unary_union
 
 from platemodel.frame.bands import COLLINEAR_ANGLE
-from platemodel.plan.values import Wall
 from platemodel.site.setting_ground import NEAR, Ground, project
 from platemodel.site.setting_out_values import Check, Corner, Loop
 
@@ -36,7 +35,7 @@ class Loops(Ground):
                 if not chains[-1] and (wall.before is None or broken):
                     chains[-1] += self._free_end(index, first=True)
                 after = wall.after
-                point = None if after is None else _meeting(wall, self.walls[after])
+                point = None if after is None else wall.meeting(self.walls[after])
                 if after is not None and point is None:
                     continue
                 corner = None if point is None else self.corner_at(point)
@@ -100,18 +99,6 @@ def around(loop: Loop) -> Iterator[tuple[Corner, Corner, Corner]]:
     for index in range(count):
         if loop.closed or 0 < index < count - 1:
             yield loop.corners[index], loop.corners[index - 1], loop.corners[(index + 1) % count]
-
-
-def _meeting(wall: Wall, after: Wall) -> XY | None:
-    """Where the outer edges of two walls' plates meet; None where they are in line."""
-    (ux, uy), (vx, vy) = wall.direction, after.direction
-    sine = ux * vy - uy * vx
-    if abs(sine) < 1e-3:
-        return None
-    ax, ay = wall.at(0.0, min(wall.band, key=abs))
-    bx, by = after.at(0.0, min(after.band, key=abs))
-    along = ((bx - ax) * vy - (by - ay) * vx) / sine
-    return ax + along * ux, ay + along * uy
 
 
 def _angle(at: XY, before: XY, after: XY) -> float:
