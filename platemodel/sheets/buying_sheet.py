@@ -13,9 +13,9 @@ from platemodel.frame.sizes import REFERENCE_MOISTURE, allowed
 from platemodel.frame.tape import DUST
 from platemodel.frame.values import Frame, Purchase
 from platemodel.sheets.board_bars import full
-from platemodel.sheets.flow import BODY, BODY_LINE, BULLET, Columns, inner
+from platemodel.sheets.flow import BODY, BULLET, Columns, inner
 from platemodel.sheets.form import Room, part_name, sheet
-from platemodel.sheets.lettering import fitted, width, wrapped
+from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.page import DOTTED, NARROW, Page
 from platemodel.sheets.tables import Column
 
@@ -100,19 +100,17 @@ def _title(page: Page, room: Room, title: str, words: str) -> float:
 
 def _boards(flow: Columns, bought: Buying) -> None:
     """A table a section of board, their sum, and the boards that are there already."""
-    # where the plan has no prices the merchant writes them in
-    priced = True
     widths = sorted({line.width for line in bought.lines})
     for across in widths:
         lines = [line for line in bought.lines if line.width == across]
-        _table(flow, _section(lines[0]), lines, priced)
+        _table(flow, _section(lines[0]), lines)
     if len(widths) > 1:
-        flow.table("All sections", _columns(priced, flow.width), [_sum_row(bought.lines, priced)])
+        flow.table("All sections", _columns(flow.width), [_sum_row(bought.lines)])
     if not bought.lines:
         flow.section("Boards to buy", ["none: the yard has them all"])
     for across in sorted({line.width for line in bought.yard}):
         lines = [line for line in bought.yard if line.width == across]
-        _table(flow, f"From the yard, not bought: {_section(lines[0])}", lines, priced=False, yard=True)
+        _table(flow, f"From the yard, not bought: {_section(lines[0])}", lines, yard=True)
 
 
 def _notes(flow: Columns, frame: Frame, bought: Buying) -> None:
@@ -123,21 +121,11 @@ def _notes(flow: Columns, frame: Frame, bought: Buying) -> None:
     )
     words = f"{figures} are of all to order, the {spare} spare too. " if spare else ""
     words += f"Masses: mean density of {frame.plan.plate.grade} (EN 338:2016); wet or newly treated timber is heavier."
-    lines = wrapped(words, BODY, flow.width)
-    flow.need(BODY_LINE * len(lines))
-    for line in lines:
-        flow.page.text(flow.x, flow.y + 2.9, line, BODY)
-        flow.y += BODY_LINE
-    flow.y += 2.2
+    flow.paragraph(words)
     needed = _full_lengths(frame)
     if needed:
         words = f"Full length needed, not a millimetre short: {needed}; ask the merchant, or order the next length up."
-        lines = wrapped(words, BODY, flow.width, bold=True)
-        flow.need(BODY_LINE * len(lines))
-        for line in lines:
-            flow.page.text(flow.x, flow.y + 2.9, line, BODY, bold=True)
-            flow.y += BODY_LINE
-        flow.y += 2.2
+        flow.paragraph(words, bold=True)
 
 
 def _full_lengths(frame: Frame) -> str:
@@ -156,41 +144,41 @@ def _section(line: BoardLine) -> str:
     return f"{line.width:g} × {line.depth:g}, {line.grade}"
 
 
-def _table(flow: Columns, heading: str, lines: Sequence[BoardLine], priced: bool, yard: bool = False) -> None:
+def _table(flow: Columns, heading: str, lines: Sequence[BoardLine], yard: bool = False) -> None:
     # the longest first, as a merchant loads them
-    rows = [_row(line, priced, yard) for line in sorted(lines, key=lambda line: -line.length)]
+    rows = [_row(line, yard) for line in sorted(lines, key=lambda line: -line.length)]
     if len(rows) > 1:
-        rows.append(_sum_row(lines, priced, yard))
-    flow.table(heading, _columns(priced, flow.width, yard), rows)
+        rows.append(_sum_row(lines, yard))
+    flow.table(heading, _columns(flow.width, yard), rows)
 
 
-def _columns(priced: bool, room: float, yard: bool = False) -> list[Column]:
-    """The columns of a table of boards, as wide as its place."""
+def _columns(room: float, yard: bool = False) -> list[Column]:
+    """The columns of a table of boards, as wide as its place; where the plan has no prices the merchant writes them."""
     found = [("length", 14.0), ("boards", 15.5)]
     if not yard:
         found += [("spare", 12.5), ("to order", 14.0)]
     found += [("metres", 15.0), ("m³", 14.0), ("kg", 13.0)]
-    if priced:
+    if not yard:
         found += [("price each", 15.0), ("price", 17.0)]
     stretch = room / sum(size for _, size in found)
     return [Column(head, size * stretch, True, head in ("length", "to order")) for head, size in found]
 
 
-def _row(line: BoardLine, priced: bool, yard: bool) -> list[str]:
+def _row(line: BoardLine, yard: bool) -> list[str]:
     cells = [f"{line.length:g}", f"{line.count}"]
     if not yard:
         cells += [f"{line.spare}", f"{line.total}"]
     cells += [f"{line.metres:.1f}", f"{line.volume:.3f}", f"{line.mass:.1f}"]
-    return cells + ([money(line.price), money(line.price_total)] if priced else [])
+    return cells + ([] if yard else [money(line.price), money(line.price_total)])
 
 
-def _sum_row(lines: Sequence[BoardLine], priced: bool, yard: bool = False) -> list[str]:
+def _sum_row(lines: Sequence[BoardLine], yard: bool = False) -> list[str]:
     total = sums(lines)
     cells = ["sum", f"{total.count}"]
     if not yard:
         cells += [f"{total.spare}", f"{total.total}"]
     cells += [f"{total.metres:.1f}", f"{total.volume:.3f}", f"{total.mass:.1f}"]
-    return cells + (["", money(total.price)] if priced else [])
+    return cells + ([] if yard else ["", money(total.price)])
 
 
 def _condition(flow: Columns, frame: Frame) -> None:

@@ -135,6 +135,15 @@ class Columns:
                 self.y += BODY_LINE
         self.y += 2.2
 
+    def paragraph(self, words: str, bold: bool = False) -> None:
+        """A paragraph that is not divided."""
+        lines = wrapped(words, BODY, self.width, bold)
+        self.need(BODY_LINE * len(lines))
+        for line in lines:
+            self.page.text(self.x, self.y + 2.9, line, BODY, bold=bold)
+            self.y += BODY_LINE
+        self.y += 2.2
+
     def table(
         self,
         heading: str,

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -47,11 +48,11 @@ def _area(points: np.ndarray) -> float:
     return float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) / 2
 
 
-def _bounds(built: Built, joint: dict[str, object]) -> tuple[float, float]:
+def _bounds(built: Built, joint: dict[str, Any]) -> tuple[float, float]:
     """What half a float32 step makes of the volumes and areas of one lap (mm3, mm2)."""
-    widths = [built.pieces[mark]["width"] for mark in joint["pieces"]]  # type: ignore[attr-defined]
-    sine = math.sin(math.radians(float(joint["angle_deg"]))) or 1.0  # type: ignore[arg-type]
-    long = max(joint["seat_expected"] ** 0.5, max(widths) / sine) + 2 * AROUND  # type: ignore[operator]
+    widths = [built.pieces[mark]["width"] for mark in joint["pieces"]]
+    sine = math.sin(math.radians(float(joint["angle_deg"]))) or 1.0
+    long = max(joint["seat_expected"] ** 0.5, max(widths) / sine) + 2 * AROUND
     # a corner is off along x and y; faces within a box of that length, edges about a square of it
     off = half_step(built) * math.sqrt(2)
     return off * (2 * long * long + 4 * long * built.depth), off * 4 * long

@@ -100,8 +100,9 @@ def test_scales_are_of_iso_5455(built: Built) -> None:
             # only words and tables
             assert said in ("–", "none")
         elif first == "section":
-            along, up = re.fullmatch(r"1:(\S+) along, 1:(\S+) up", said).groups()  # type: ignore[union-attr]
-            assert {float(along), float(up)} <= set(ISO_5455)
+            both = re.fullmatch(r"1:(\S+) along, 1:(\S+) up", said)
+            assert both is not None, (name, said)
+            assert {float(scale) for scale in both.groups()} <= set(ISO_5455)
         elif first in ("bedding", "rules") or (first in ON_THE_WALL and further):
             # words, tables, and drawings that say their own scales beside them
             assert match or said in ("–", "as noted")

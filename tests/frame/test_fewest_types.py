@@ -16,6 +16,7 @@ from platemodel.frame import Frame, decide, relaid
 from platemodel.frame.framing import _assemble
 from platemodel.frame.laps import laps
 from platemodel.frame.placing import Placing
+from platemodel.frame.shape import Shape
 from platemodel.plan import parse_plan
 from platemodel.plan.values import Plan
 
@@ -24,19 +25,16 @@ def same_solid(one: Frame, a: int, b: int) -> bool:
     """Whether two pieces are the same solid after half-turns, by their laid outlines alone."""
     pa, pb = one.pieces[a].laid, one.pieces[b].laid
 
-    def key(shape: object, round_: bool, over: bool) -> tuple[float, ...]:
-        length = shape.length  # type: ignore[attr-defined]
-        width = shape.width  # type: ignore[attr-defined]
-        found = [round(length, 4), width]
+    def key(shape: Shape, round_: bool, over: bool) -> tuple[object, ...]:
         cuts = []
-        for cut in shape.cuts:  # type: ignore[attr-defined]
+        for cut in shape.cuts:
             corners = [(cut.low[0], 0.0), (cut.low[1], 1.0), (cut.high[0], 0.0), (cut.high[1], 1.0)]
             if round_:
-                corners = [(length - x, 1.0 - y) for x, y in corners]
+                corners = [(shape.length - x, 1.0 - y) for x, y in corners]
             if over:
                 corners = [(x, 1.0 - y) for x, y in corners]
             cuts.append((tuple(sorted((round(x, 4), y) for x, y in corners)), cut.upper != over))
-        return (*found, *sorted(cuts))  # type: ignore[arg-type,return-value]
+        return round(shape.length, 4), shape.width, *sorted(cuts)
 
     return any(key(pb, *turn) == key(pa, False, False) for turn in itertools.product((False, True), repeat=2))
 
