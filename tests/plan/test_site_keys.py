@@ -6,21 +6,12 @@ import math
 import re
 
 import pytest
+from houses import house
 
 from platemodel.faults import PlanError
 from platemodel.plan import Plan, parse_plan
 
-HOUSE = """
-[job]
-title = "Made by a test"
-[plate]
-width = 100
-depth = 50
-[[shell]]
-leaf = 140
-corners = [[0, 0], [6000, 0], [6000, 4000], [0, 4000]]
-walls = ["front", "right", "back", "left"]
-"""
+HOUSE = house()
 OPEN = HOUSE.replace("leaf = 140", "leaf = 140\nclosed = false").replace(', "left"]', "]")
 
 

@@ -6,6 +6,7 @@ import dataclasses
 import math
 
 import pytest
+from houses import house
 from hypothesis import HealthCheck, given, settings
 from plans import Spec, specs
 
@@ -20,19 +21,7 @@ some = settings(
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large],
 )
 
-HOUSE = """
-[job]
-title = "Made by a test"
-[plate]
-width = 100
-depth = 50
-[stock]
-lengths = [9000]
-[[shell]]
-leaf = 140
-corners = [[0, 0], [6000, 0], [6000, 4000], [0, 4000]]
-walls = ["front", "right", "back", "left"]
-"""
+HOUSE = house(stock="[9000]")
 BEARING = '[[bearing]]\nname = "{}"\nwall = "{}"\nat = {}\nwidth = {}\n'
 
 

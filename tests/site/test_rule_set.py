@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from houses import house
 
 from platemodel.export import fixings
 from platemodel.faults import PlanError
@@ -18,19 +19,7 @@ from platemodel.plan.values import Plan
 from platemodel.site.rule_set import DEFAULT, FIELDS, LEVELS, RuleSet, default_set, rule_set
 from platemodel.site.rules import Finding, Verdict, judge, judge_findings
 
-HOUSE = """
-[job]
-title = "Made by a test"
-[plate]
-width = 100
-depth = 50
-[[shell]]
-leaf = 140
-corners = [[0, 0], [6000, 0], [6000, 4000], [0, 4000]]
-walls = ["front", "right", "back", "left"]
-[rules]
-file = "ours.toml"
-"""
+HOUSE = house() + '[rules]\nfile = "ours.toml"\n'
 
 
 def plan_with(folder: Path, rules: str | bytes | None, more: str = "") -> Plan:

@@ -8,6 +8,7 @@ import math
 from collections.abc import Sequence
 
 import pytest
+from houses import house
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from plans import Spec, specs
@@ -34,20 +35,7 @@ some = settings(
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large],
 )
 
-HOUSE = """
-[job]
-title = "Made by a test"
-[plate]
-width = 100
-depth = 50
-[stock]
-lengths = [9000]
-[[shell]]
-leaf = 140
-corners = [[0, 0], [6000, 0], [6000, 4000], [0, 4000]]
-walls = ["front", "right", "back", "left"]
-[site.straps]
-"""
+HOUSE = house(stock="[9000]") + "[site.straps]\n"
 
 
 def frame_of(*more: str) -> Frame:

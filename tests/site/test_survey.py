@@ -7,34 +7,17 @@ import math
 import random
 
 import pytest
+from houses import house
 
 from platemodel.faults import PlanError
 from platemodel.plan import Plan, parse_plan
 from platemodel.site.as_built import AsBuilt
 from platemodel.site.survey import adjusted
 
-HOUSE = """
-[job]
-title = "Made by a test"
-[plate]
-width = 100
-depth = 50
-[[shell]]
-leaf = 140
-corners = [[1000, 500], [10600, 500], [10600, 7100], [1000, 7100]]
-walls = ["front", "right", "back", "left"]
-"""
-CLOCKWISE = """
-[job]
-title = "Made by a test"
-[plate]
-width = 100
-depth = 50
-[[shell]]
-leaf = 140
-corners = [[1000, 500], [1000, 7100], [10600, 7100], [10600, 500]]
-walls = ["left", "back", "right", "front"]
-"""
+HOUSE = house("[[1000, 500], [10600, 500], [10600, 7100], [1000, 7100]]")
+CLOCKWISE = house(
+    "[[1000, 500], [1000, 7100], [10600, 7100], [10600, 500]]", walls='["left", "back", "right", "front"]'
+)
 CORNERS = {
     "left/front": (1000.0, 500.0),
     "front/right": (10600.0, 500.0),
