@@ -72,22 +72,19 @@ def build(plan_path: str, output: str | None, timings: bool, only: Sequence[str]
     kept = target.resolve() if target.is_symlink() else target
     failed = kept.with_name(kept.name + ".failed")
     with locked(target):
-        with watch.stage("frame"):
-            frame = _decide(plan)
-            wall = _on_the_wall(frame)
-        changes = _locked_changes(frame, locked_report)
-        if any(not change.passed for change in changes):
-            _say_locked(changes)
+        decided = _decided(plan, locked_report, watch)
+        if decided.altered:
+            _say_locked(decided.changes)
             return 1
         judge_target(failed)
         with beside(target) as work:
-            judged = _make(frame, wall, changes, work, watch, frozenset(only or PARTS))
+            judged = _make(decided, work, watch, frozenset(only or PARTS))
             with watch.stage("files"), uninterrupted():
                 publish(work, target if judged.passed else failed)
                 if judged.passed:
                     discard(failed)
     made = target if judged.passed else failed
-    _say(frame, judged, made)
+    _say(decided.frame, judged, made)
     if timings:
         click.echo(watch.text())
     if show and click.launch(str((made / PAGE).absolute())) != 0:
@@ -99,15 +96,12 @@ def check(plan_path: str) -> int:
     """Prove a plan and judge its rules, leaving no files; gives the exit code."""
     watch = Watch()
     plan, locked_report = _read(plan_path, watch)
-    with watch.stage("frame"):
-        frame = _decide(plan)
-        wall = _on_the_wall(frame)
-    changes = _locked_changes(frame, locked_report)
+    decided = _decided(plan, locked_report, watch)
     with TemporaryDirectory(prefix="platemodel-") as folder:
-        judged = _prove(frame, wall, changes, Path(folder), watch)
-    if any(not change.passed for change in changes):
-        _say_locked(changes)
-    _say(frame, judged, None)
+        judged = _prove(decided, Path(folder), watch)
+    if decided.altered:
+        _say_locked(decided.changes)
+    _say(decided.frame, judged, None)
     return 0 if judged.passed else 1
 
 
@@ -123,19 +117,29 @@ def _read(plan_path: str, watch: Watch) -> tuple[Plan, dict[str, Any] | None]:
     return plan, report
 
 
-def _decide(plan: Plan) -> Frame:
-    with postponed():
-        from platemodel.frame import decide
-        from platemodel.site.onwall import as_it_is_built
+@dataclass(frozen=True)
+class Decided:
+    """A frame, what is done on the wall, and what a locked report says of it."""
 
-    return decide(as_it_is_built(plan))
+    frame: Frame
+    wall: OnWall | None
+    changes: list[Verdict]
+
+    @property
+    def altered(self) -> bool:
+        """Whether the locked report would be altered."""
+        return any(not change.passed for change in self.changes)
 
 
-def _on_the_wall(frame: Frame) -> OnWall | None:
-    with postponed():
-        from platemodel.site.onwall import on_the_wall
+def _decided(plan: Plan, locked_report: dict[str, Any] | None, watch: Watch) -> Decided:
+    with watch.stage("frame"):
+        with postponed():
+            from platemodel.frame import decide
+            from platemodel.site.onwall import as_it_is_built, on_the_wall
 
-    return on_the_wall(frame)
+        frame = decide(as_it_is_built(plan))
+        wall = on_the_wall(frame)
+    return Decided(frame, wall, _locked_changes(frame, locked_report))
 
 
 def _locked_changes(frame: Frame, locked_report: dict[str, Any] | None) -> list[Verdict]:
@@ -178,9 +182,7 @@ def _solids(frame: Frame, folder: Path, watch: Watch, meanwhile: Callable[[], No
 
 
 def _prove(
-    frame: Frame,
-    wall: OnWall | None,
-    changes: list[Verdict],
+    decided: Decided,
     folder: Path,
     watch: Watch,
     meanwhile: Callable[[], None] = lambda: None,
@@ -190,28 +192,22 @@ def _prove(
     from platemodel.sheets import unshown
     from platemodel.site.rules import judge
 
+    frame, wall = decided.frame, decided.wall
     proof = _solids(frame, folder, watch, meanwhile)
-    verdicts = [*(judge(frame) if wall is None else wall.verdicts), *unshown(frame.plan), *changes]
+    verdicts = [*(judge(frame) if wall is None else wall.verdicts), *unshown(frame.plan), *decided.changes]
     return Judged(proof, verdicts, report(frame, verdicts, proof, sheets(), wall))
 
 
-def _make(
-    frame: Frame,
-    wall: OnWall | None,
-    changes: list[Verdict],
-    work: Path,
-    watch: Watch,
-    wanted: frozenset[str],
-) -> Judged:
+def _make(decided: Decided, work: Path, watch: Watch, wanted: frozenset[str]) -> Judged:
     """Make every file of a build in a folder."""
-    drawing = Drawing(frame, wall, work, wanted)
+    drawing = Drawing(decided.frame, decided.wall, work, wanted)
     try:
         # sheets are drawn while the kernel is loaded and the solids are proved
         with partner(drawing) if wanted & DRAWN else nullcontext() as ask:
             names = ask(None) if ask else dict
-            judged = _prove_into(frame, wall, changes, work, watch, wanted, names)
+            judged = _prove_into(decided, work, watch, wanted, names)
             with watch.stage("sheets"):
-                files = write_lists(frame, judged, work, wanted)
+                files = write_lists(decided.frame, judged, work, wanted)
                 if ask:
                     files += ask((judged, files))()
     except BrokenExecutor:
@@ -225,9 +221,7 @@ def _make(
 
 
 def _prove_into(
-    frame: Frame,
-    wall: OnWall | None,
-    changes: list[Verdict],
+    decided: Decided,
     work: Path,
     watch: Watch,
     wanted: frozenset[str],
@@ -239,8 +233,8 @@ def _prove_into(
 
     with TemporaryDirectory(prefix="platemodel-") as aside:
         solids = work if "solids" in wanted else Path(aside)
-        glb = (lambda: write_glb(frame, solids / "frame.glb")) if "solids" in wanted else (lambda: None)
-        return _prove(frame, wall, changes, solids, watch, glb, names)
+        glb = (lambda: write_glb(decided.frame, solids / "frame.glb")) if "solids" in wanted else (lambda: None)
+        return _prove(decided, solids, watch, glb, names)
 
 
 def _say_locked(changes: list[Verdict]) -> None:
