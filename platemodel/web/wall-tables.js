@@ -2,16 +2,11 @@
 const WALL_WORDS = {
   at: "at, mm",
   by: "by, mm",
-  sd: "sd",
   s0: "standard error of unit weight",
   sx: "sd x",
   sy: "sd y",
   what: "what is there",
-  from: "from",
-  to: "to",
   piece: "plate",
-  mark: "mark",
-  look_again: "look again",
   words: "what to do",
   flags: "what is wrong",
   takes: "fixed with",
@@ -30,8 +25,7 @@ const CARE = ["flags", "faults", "shortfalls", "look_again", "words", "remedy", 
 const CARE_WORDS = ["take again", "one of these", "not checked"];
 
 function wallWord(key) {
-  const words = WALL_WORDS[key] || key.replaceAll("_", " ");
-  return words;
+  return WALL_WORDS[key] || key.replaceAll("_", " ");
 }
 
 const isRow = (value) => value !== null && typeof value === "object" && !Array.isArray(value);
