@@ -13,7 +13,8 @@ from plans import Spec, specs
 
 from platemodel.frame import Frame
 from platemodel.frame.tape import whole
-from platemodel.sheets.fixing_sheet import fixing_sheets, spaced
+from platemodel.sheets.fixing_sheet import fixing_sheets
+from platemodel.sheets.fixing_strips import spaced
 from platemodel.sheets.page import Page
 from platemodel.sheets.rules_sheet import rules_sheets
 from platemodel.site.landing import landings
