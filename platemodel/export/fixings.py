@@ -8,15 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from platemodel.frame.values import Frame
-
-SCREWS = (12, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120, 140, 160, 180, 200, 220, 240, 260, 280, 300)
-"""Lengths of wood screws as sold, mm; common practice."""
+from platemodel.site.screws import SHORT_OF, screw_length
 
 SCREW = 5.0
 """Diameter of the screws in laps, mm; common practice."""
-
-SHORT_OF = 5.0
-"""A screw stops so far above the underside of the plate, mm; common practice."""
 
 NAILS_A_TRUSS = 2
 NAIL = (4.5, 100)
@@ -45,13 +40,4 @@ def fixings(frame: Frame) -> Fixings:
     """The fixings of a frame."""
     screws = len(frame.joints) * frame.plan.lap.screws
     bearings = len(frame.plan.bearings)
-    return Fixings(screws, screw_length(frame.plan.plate.depth), bearings, bearings * NAILS_A_TRUSS)
-
-
-def screw_length(depth: float) -> int | None:
-    """The longest screw that stops short of the underside of a plate of this depth, mm.
-
-    None where it would not reach beyond the joint at half the depth.
-    """
-    longest = max((length for length in SCREWS if length <= depth - SHORT_OF), default=0)
-    return longest if longest > depth / 2 else None
+    return Fixings(screws, screw_length(frame.plan.plate.depth, SHORT_OF), bearings, bearings * NAILS_A_TRUSS)

@@ -6,13 +6,13 @@ import math
 from collections.abc import Sequence
 
 from platemodel.export.buying import buying
+from platemodel.frame.saving import SQUARING
 from platemodel.frame.tape import DUST, offcut, whole
 from platemodel.frame.values import Board, Frame
 from platemodel.sheets.flow import BODY, BODY_LINE, Columns, inner
 from platemodel.sheets.form import SIZES, Room, part_name, scale_for, sheet
 from platemodel.sheets.lettering import fitted, width, wrapped
 from platemodel.sheets.page import EXTRA, NARROW, WIDE, Page
-from platemodel.site.rules import TRIM
 
 BAR_LEFT = 46.0
 """Room for what each board is, left of its bar, mm."""
@@ -45,7 +45,7 @@ def positions(frame: Frame, board: Board) -> list[tuple[int, int]]:
 
 def full(frame: Frame, board: Board) -> bool:
     """Whether a board is used to its ends, so that nothing is left to square them."""
-    return board.offcut + frame.plan.stock.trim < TRIM
+    return board.offcut + frame.plan.stock.trim < SQUARING
 
 
 def board_pages(frame: Frame) -> list[Page]:

@@ -7,9 +7,12 @@ from dataclasses import dataclass
 
 from platemodel.frame.values import Frame
 from platemodel.plan.values import Wall
+from platemodel.site.gables import Gable
 from platemodel.site.landing import Landed, WallLandings
 from platemodel.site.rule_set import RuleSet
-from platemodel.site.strapping import Gable, LapScrews, Shortfall, Strap, Strapping
+from platemodel.site.screws import LapScrews
+from platemodel.site.strapped_plates import Shortfall, Strap
+from platemodel.site.strapping import Strapping
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,8 @@ from platemodel.sheets.flow import BODY, BODY_LINE, BULLET, Columns
 from platemodel.sheets.form import scale_for
 from platemodel.sheets.lettering import fitted, wrapped
 from platemodel.sheets.page import NARROW, THIN, WIDE, XY, Page
-from platemodel.site.strapping import LapScrews, Strapping
+from platemodel.site.screws import LapScrews
+from platemodel.site.strapping import Strapping
 
 BEYOND = 0.22
 """How much of the plates is drawn beyond a lap, as a part of its greater side."""

@@ -12,7 +12,8 @@ from platemodel.frame.runs import on_run, run_at
 from platemodel.frame.values import Frame
 from platemodel.plan.values import Bearing
 from platemodel.site.rule_set import FIRST, RuleSet, rule_set
-from platemodel.site.strapping import Keep, Strapping, allowed
+from platemodel.site.spreading import Keep, allowed
+from platemodel.site.strapping import Strapping
 
 XY = tuple[float, float]
 

@@ -15,7 +15,7 @@ from typing import TypeVar
 from platemodel.frame.bands import COLLINEAR_ANGLE, Band, bands, in_line, wall_strip
 from platemodel.frame.runs import runs
 from platemodel.plan.values import Gap, Opening, Plan, Wall
-from platemodel.site.fitting import SHORTEST, Line, best_turn
+from platemodel.site.faces import SHORTEST, Line, best_turn
 
 XY = tuple[float, float]
 OnWall = TypeVar("OnWall", Gap, Opening)

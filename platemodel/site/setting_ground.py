@@ -9,8 +9,9 @@ from shapely import Point, Polygon, STRtree
 from platemodel.frame.runs import Run
 from platemodel.frame.values import Frame
 from platemodel.plan.values import Wall
-from platemodel.site.fitting import Placed, Stretch, stretches
+from platemodel.site.fitting import Placed
 from platemodel.site.setting_out_values import Corner
+from platemodel.site.stretches import Stretch, stretches
 
 XY = tuple[float, float]
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from platemodel.site.fitting import Stretch
 from platemodel.site.setting_ground import NEAR, Ground, along_run, compass, project
 from platemodel.site.setting_out_values import Mark, Plate, Start
+from platemodel.site.stretches import Stretch
 
 METRE = 1000.0
 TOGETHER = 25.0

@@ -7,7 +7,8 @@ faces as built, with the frame set on them.
 from __future__ import annotations
 
 from platemodel.frame.values import Frame
-from platemodel.site.fitting import Placed, fit_words, place
+from platemodel.site.fit_words import fit_words
+from platemodel.site.fitting import Placed, place
 from platemodel.site.setting_loops import Loops, around
 from platemodel.site.setting_marks import Marks
 from platemodel.site.setting_order import Order

@@ -24,7 +24,7 @@ from pages import ONE, assert_sound, clear_of_title_block, on, plan_texts, words
 from plans import Spec, specs
 
 from platemodel.export.buying import buying, gap_percent, sums, waste_percent
-from platemodel.export.fixings import fixings, screw_length
+from platemodel.export.fixings import fixings
 from platemodel.export.lists import buying_list
 from platemodel.export.report import report
 from platemodel.faults import PlanError
@@ -36,6 +36,7 @@ from platemodel.sheets import drawn
 from platemodel.sheets.batch_sheet import batch_sheets
 from platemodel.sheets.buying_sheet import buying_sheets
 from platemodel.sheets.page import Page, Text
+from platemodel.site.screws import screw_length
 
 PLANS = plan_texts()
 both_sizes = pytest.mark.parametrize(("name", "size"), [(name, size) for name in PLANS for size in ("A4", "A3")])

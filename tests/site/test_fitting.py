@@ -16,18 +16,11 @@ from platemodel.faults import PlanError
 from platemodel.frame import Frame, decide
 from platemodel.plan.site_values import PlacingWish, Site
 from platemodel.plan.values import Plan
-from platemodel.site.fitting import (
-    Line,
-    Placed,
-    best_turn,
-    fit_words,
-    inside_of,
-    inward,
-    place,
-    stretches,
-    wanted_setback,
-)
+from platemodel.site.faces import Line, best_turn, inside_of, inward, wanted_setback
+from platemodel.site.fit_words import fit_words
+from platemodel.site.fitting import Placed, place
 from platemodel.site.refitting import refitted
+from platemodel.site.stretches import stretches
 
 XY = tuple[float, float]
 

@@ -19,7 +19,8 @@ from platemodel.plan import parse_plan, read_plan
 from platemodel.sheets.page import Text
 from platemodel.sheets.setting_out_drawing import MINUS, mm
 from platemodel.sheets.setting_out_sheet import setting_out_sheets
-from platemodel.site.fitting import Line, place
+from platemodel.site.faces import Line
+from platemodel.site.fitting import place
 from platemodel.site.setting_out import setting_out
 from platemodel.site.setting_out_values import Limits, SettingOut, setting_out_values
 from platemodel.site.triangles import triangle

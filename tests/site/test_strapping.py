@@ -16,18 +16,10 @@ from plans import Spec, specs
 from platemodel.frame import Frame, decide
 from platemodel.plan import parse_plan
 from platemodel.site.rule_set import default_set
-from platemodel.site.strapping import (
-    Keep,
-    Need,
-    Strapping,
-    allowed,
-    fewest,
-    keeps_of,
-    screw_length,
-    screws_in,
-    spread,
-    strapping,
-)
+from platemodel.site.screws import screw_length, screws_in
+from platemodel.site.spreading import Keep, Need, allowed, fewest, spread
+from platemodel.site.strapped_plates import keeps_of
+from platemodel.site.strapping import Strapping, strapping
 
 some = settings(
     deadline=None,
