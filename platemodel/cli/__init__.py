@@ -138,12 +138,18 @@ def survey(tape: str, hold: str | None, along: str | None, near: str | None, fix
 
 
 @cli.command()
-def schema() -> None:
+@click.option("--doc", is_flag=True, help="Print a reference of every key for people instead, as Markdown.")
+def schema(doc: bool) -> None:
     """Print the JSON Schema of the plan file, for editors."""
     import json
 
     from platemodel.plan.schema import plan_schema
 
+    if doc:
+        from platemodel.plan.reference import reference
+
+        click.echo(reference())
+        return
     click.echo(json.dumps(plan_schema(), indent=2))
 
 

@@ -20,6 +20,14 @@ Position = Annotated[float, Field(ge=0, le=1e6)]
 Section = Annotated[float, Field(ge=10, le=1000)]
 """Of a plate, and the overlap of a splice: outside it a slip of the decimal point."""
 
+WallName = Annotated[Name, Field(description="the wall, by its name")]
+At = Annotated[
+    Position,
+    Field(description="along the wall, mm: of its face from its first corner, or from a cross wall's first end"),
+]
+Begin = Annotated[Position, Field(description="where it begins along the wall, mm")]
+End = Annotated[Position, Field(description="where it ends along the wall, mm")]
+
 Price = Annotated[float, Field(ge=0, le=1e6)]
 
 

@@ -11,7 +11,20 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from platemodel.plan.fields import Length, Name, Point, Position, Price, Section, Table, Text
+from platemodel.plan.fields import (
+    At,
+    Begin,
+    End,
+    Length,
+    Name,
+    Point,
+    Position,
+    Price,
+    Section,
+    Table,
+    Text,
+    WallName,
+)
 from platemodel.plan.site_model import RuleSet, Site, Strap
 
 MOST_CORNERS = 2000
@@ -145,8 +158,8 @@ class Shell(Table):
 class OnWall(Table):
     """A point of a wall: of its outer face, or of a cross wall's centre line."""
 
-    wall: Name
-    at: Position
+    wall: WallName
+    at: At
 
 
 class Cross(Table):
@@ -162,9 +175,9 @@ class Cross(Table):
 class Gap(Table):
     """A stretch of a wall without a plate."""
 
-    wall: Name
-    from_: Annotated[Position | None, Field(alias="from")] = None
-    to: Position | None = None
+    wall: WallName
+    from_: Annotated[Begin | None, Field(alias="from")] = None
+    to: End | None = None
     whole: Annotated[bool, Field(description="true instead of from and to: no plate on this wall at all")] = False
     end: Annotated[
         Literal["outer", "inner"],
@@ -175,17 +188,17 @@ class Gap(Table):
 class FixedSplice(Table):
     """A lengthening lap where the user wants it; ``at`` is its middle."""
 
-    wall: Name
-    at: Position
+    wall: WallName
+    at: At
 
 
 class Opening(Table):
     """A lintel under the plate: no splice here."""
 
-    wall: Name
-    from_: Annotated[Position, Field(alias="from")]
-    to: Position
-    name: Name | None = None
+    wall: WallName
+    from_: Annotated[Begin, Field(alias="from")]
+    to: End
+    name: Annotated[Name | None, Field(description="what the sheets call it")] = None
     stands_up: Annotated[
         float,
         Field(ge=-500, le=500, description="how far the lintel stands above the wall's top, mm; below 0: under it"),
@@ -197,7 +210,7 @@ class Bearing(Table):
     """A truss, beam or joist that lands on the plate, or a row of them: no splice under it."""
 
     name: Annotated[Name, Field(description="what lands here")] = "bearing"
-    wall: Name
+    wall: WallName
     at: Annotated[Position | None, Field(description="middle of the one bearing")] = None
     every: Annotated[Length | None, Field(description="spacing of a row, with from and to")] = None
     from_: Annotated[Position | None, Field(alias="from", description="middle of the first of a row")] = None

@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from platemodel.plan.fields import Length, Name, Position, Table
+from platemodel.plan.fields import At, Length, Name, Position, Table, WallName
 
 PointName = Annotated[
     Name, Field(description="a corner as 'wall/wall', an open end as 'wall start' or 'wall end', or a point's name")
@@ -22,9 +22,9 @@ Reading = Annotated[float, Field(ge=-10, le=10)]
 class SurveyPoint(Table):
     """A point of a wall's outer face that is measured to, with a name of its own."""
 
-    name: Name
-    wall: Name
-    at: Position
+    name: Annotated[Name, Field(description="what other keys call the point")]
+    wall: WallName
+    at: At
 
 
 class Tape(Table):
@@ -32,7 +32,7 @@ class Tape(Table):
 
     from_: Annotated[PointName, Field(alias="from")]
     to: PointName
-    length: Length
+    length: Annotated[Length, Field(description="as taped, mm")]
     sd: Deviation | None = None
 
 
@@ -42,7 +42,7 @@ class Angle(Table):
     at: PointName
     from_: Annotated[PointName, Field(alias="from")]
     to: PointName
-    degrees: Annotated[float, Field(gt=0, lt=360)]
+    degrees: Annotated[float, Field(gt=0, lt=360, description="as measured")]
     sd: Annotated[float | None, Field(ge=1e-5, le=10, description="standard error, degrees")] = None
 
 
@@ -52,7 +52,7 @@ class Offset(Table):
     point: PointName
     from_: Annotated[PointName, Field(alias="from")]
     to: PointName
-    distance: Annotated[float, Field(ge=-1e5, le=1e5)]
+    distance: Annotated[float, Field(ge=-1e5, le=1e5, description="to the left of the line above 0, mm")]
     sd: Deviation | None = None
 
 
@@ -72,20 +72,20 @@ class Survey(Table):
 class Booked(Table):
     """A line of a levelling book, in metres; with a wall and a place where it is a station on a wall's top."""
 
-    station: Name
-    backsight: Reading | None = None
-    intermediate: Reading | None = None
-    foresight: Reading | None = None
-    wall: Name | None = None
-    at: Position | None = None
+    station: Annotated[Name, Field(description="what the staff stands on")]
+    backsight: Annotated[Reading | None, Field(description="staff read back to a known level, m")] = None
+    intermediate: Annotated[Reading | None, Field(description="staff read in between, m")] = None
+    foresight: Annotated[Reading | None, Field(description="last staff read from a stand of the instrument, m")] = None
+    wall: WallName | None = None
+    at: At | None = None
 
 
 class Laser(Table):
     """From the line of a laser down to the top of a wall, mm; below 0 where the wall stands above the line."""
 
-    wall: Name
-    at: Position
-    down: Annotated[float, Field(ge=-2000, le=5000)]
+    wall: WallName
+    at: At
+    down: Annotated[float, Field(ge=-2000, le=5000, description="from the line down to the top, mm")]
 
 
 class Levels(Table):
@@ -155,8 +155,8 @@ class Site(Table):
 class Strap(Table):
     """A holding-down strap that is built in already: its middle."""
 
-    wall: Name
-    at: Position
+    wall: WallName
+    at: At
 
 
 class RuleSet(Table):
