@@ -50,8 +50,17 @@ class Program:
             self.blocks.append(sign * row)
             self.limits.append(np.array([most]))
 
-    def least(self, columns: Sequence[int] | range) -> Matrix:
-        """Make the sum of some unknowns least, and keep it so from now on; gives the unknowns."""
+    def keep(self, columns: Sequence[int] | range, most: float) -> None:
+        """Keep the sum of some unknowns at so much at the most."""
+        import numpy as np
+
+        row = np.zeros((1, self.unknowns))
+        row[0, list(columns)] = 1.0
+        self.blocks.append(row)
+        self.limits.append(np.array([most]))
+
+    def least(self, columns: Sequence[int] | range, lose: float = SLACK) -> Matrix:
+        """Make the sum of some unknowns least, and keep it so from now on but for ``lose``; gives the unknowns."""
         import numpy as np
         from scipy.optimize import linprog
         from scipy.sparse import csr_matrix
@@ -72,7 +81,6 @@ class Program:
                 break
         else:
             raise ArithmeticError(f"placing: {found.message}")
-        self.blocks.append(aim.reshape(1, -1))
-        self.limits.append(np.array([found.fun + SLACK]))
+        self.keep(columns, found.fun + lose)
         x: Matrix = found.x
         return x

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from platemodel.frame.values import Frame
-from platemodel.site.aims import Program
+from platemodel.plan.values import Plan
+from platemodel.site.aims import SLACK, SLACKS, Program
 from platemodel.site.faces import XY, Line, along, best_turn, inside_of, leaf_of, normal, past_inner, wanted_setback
 from platemodel.site.stretches import Stretch
 
@@ -56,6 +57,11 @@ def fit(frame: Frame, given: Mapping[int, Line], pieces: Sequence[Stretch]) -> F
     return _Programs(frame, given, pieces).solved()
 
 
+def _bearing(line: Line) -> float:
+    (ax, ay), (bx, by) = line
+    return math.atan2(by - ay, bx - ax)
+
+
 class _Programs:
     """The programmes about one start: unknowns are a shift in the frame's own axes, and a turn in mm at its rim."""
 
@@ -84,22 +90,36 @@ class _Programs:
         # a plate that overhangs its leaf by design may do so as built
         self.inner = np.array([past_inner(wish, plan.walls[wall]) for wall in walls])
         self.least = 0.0
-        self.held = self._held_rows([wall for wall in wish.hold if wall in given])
+        hold = dict.fromkeys(wall for wall in wish.hold if wall in walls)
+        self.held = self._held_rows(list(hold))
+        # turned far enough, a frame comes to any two walls that are too near: of several that are held only
+        # what the walls' own turns allow
+        turns = [self.turn + part for part in self._turns(plan, given)] if len(hold) > 1 else []
+        self.turns = (min(turns), max(turns)) if turns else (-math.inf, math.inf)
 
     def _held_rows(self, hold: Sequence[int]) -> Matrix:
         """What of the errors is held at nothing: the ends of one wall, the middle of each of several."""
         import numpy as np
 
         rows = []
-        there = [wall for wall in dict.fromkeys(hold) if wall in self.walls]
-        for wall in there:
+        for wall in hold:
             mine = [number for number, of in enumerate(self.walls) if of == wall]
             first, last = (pick(mine, key=lambda number: self.places[number]) for pick in (min, max))
-            for share in ((1.0, 0.0), (0.0, 1.0)) if len(there) == 1 else ((0.5, 0.5),):
+            for share in ((1.0, 0.0), (0.0, 1.0)) if len(hold) == 1 else ((0.5, 0.5),):
                 row = np.zeros(len(self.walls))
                 row[first], row[last] = share
                 rows.append(row)
         return np.array(rows).reshape(len(rows), len(self.walls))
+
+    def _turns(self, plan: Plan, given: Mapping[int, Line]) -> list[float]:
+        """How much more than the frame at its start each wall as built is turned from its design, radians."""
+        return [
+            math.remainder(
+                _bearing(line) - _bearing((plan.walls[wall].start, plan.walls[wall].end)) - self.turn, math.tau
+            )
+            for wall, line in given.items()
+            if wall in self.walls
+        ]
 
     def _now(self) -> tuple[Matrix, Matrix, Matrix, Matrix]:
         """Errors of setback and places past the inner face where the frame is now, and how the unknowns change both."""
@@ -121,10 +141,14 @@ class _Programs:
         """First the least greatest error, then of all places that are as good the one of the least sum."""
         self._settled(None)
         least = max(0.0, self.least)
-        gives = self._settled(least + TELL)
-        held_off = float(abs(self.held @ self._now()[0]).max()) if len(self.held) else 0.0
+        # what rounding lets pass a limit comes off it beforehand
+        gives = self._settled(least + TELL - SLACKS[-1])
         turn = math.degrees(math.remainder(self.turn, 2 * math.pi))
-        return Fit(self.about, self.shift, turn, held_off, gives, least)
+        return Fit(self.about, self.shift, turn, self._held_off(), gives, least)
+
+    def _held_off(self) -> float:
+        """How far a held wall is off where the frame is now, at the most, mm."""
+        return float(abs(self.held @ self._now()[0]).max()) if len(self.held) else 0.0
 
     def _settled(self, most: float | None) -> dict[tuple[int, str], float]:
         """Solve from where the last one led until the turn settles; gives what walls must give."""
@@ -162,13 +186,22 @@ class _Programs:
         program.rows({0: -by, give: -of_wall}, errors + self.wanted + self.outer)
         program.rows({0: past_by, give + len(names): -of_wall}, self.inner - past)
         program.bound(2, MOST_STEP * self.radius)
-        if len(self.held):
-            program.least([3])
-        program.least(range(give, most))
+        for sign, most_turn in zip((1.0, -1.0), reversed(self.turns), strict=True):
+            if math.isfinite(most_turn):
+                program.rows({2: np.full((1, 1), sign)}, np.array([sign * (most_turn - self.turn) * self.radius]))
         if allowed is None:
+            if len(self.held):
+                off = float(program.least([3], lose=TELL)[3])
+                if off < LEAST_GIVE:
+                    program.keep([3], off + SLACK)
+            program.least(range(give, most))
             self.least = float(program.least([most])[most])
         else:
-            program.bound(most, allowed)
+            # all that was reached is kept as it is
+            program.keep([3], self._held_off())
+            over = [np.maximum(0.0, part) for part in (-errors - self.wanted - self.outer, past - self.inner)]
+            program.keep(range(give, most), sum(float((of_wall.T * part).max(axis=1).sum()) for part in over))
+            program.keep([most], allowed)
             program.least(range(size, step))
         # a wall or two leave the frame free to slide: of all places as good, the one nearest to where it is
         x = program.least(range(step, step + 3))

@@ -7,6 +7,7 @@ mm. Lengths in mm.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -20,6 +21,9 @@ from platemodel.site.faces import SHORTEST, Line, best_turn
 XY = tuple[float, float]
 OnWall = TypeVar("OnWall", Gap, Opening)
 
+OUT_OF_PARALLEL = 1.5
+"""What whole millimetres of the corners may do to walls that are parallel, over the shorter one's length (mm)."""
+
 AT_END = 1.0
 """What is nearer to a wall's end than this is at it (mm)."""
 
@@ -28,8 +32,8 @@ def refitted(plan: Plan, walls: Mapping[int, Line]) -> Plan:
     """A plan whose shells follow faces as built (by wall index, in the plan's coordinates), to be decided anew.
 
     Walls that were not measured are moved as one with the rest. What stands on a wall keeps its place in the
-    building as designed, moved with it, but stays on its wall. Corners that are rounded to whole mm where walls
-    so would no longer make the same plates stay as they are.
+    building as designed, moved with it, but stays on its wall. Corners are rounded to whole mm but where walls so
+    would no longer make the same plates, or be parallel.
     """
     given = {
         index: line
@@ -40,7 +44,17 @@ def refitted(plan: Plan, walls: Mapping[int, Line]) -> Plan:
         return plan
     work = _Refit(plan, given)
     rounded = work.plan(whole=True)
-    return rounded if _plates(rounded) == _plates(plan) else work.plan(whole=False)
+    keeps = _plates(rounded) == _plates(plan) and _out_of_parallel(rounded, plan) <= OUT_OF_PARALLEL
+    return rounded if keeps else work.plan(whole=False)
+
+
+def _out_of_parallel(made: Plan, design: Plan) -> float:
+    """How far walls of a shell that are parallel by design are out of that over the shorter one's length, mm."""
+    worst = 0.0
+    for (wall, now), (other, then) in itertools.combinations(zip(design.walls, made.walls, strict=True), 2):
+        if wall.shell is not None and wall.shell == other.shell and abs(_cross(wall.direction, other.direction)) < 1e-9:
+            worst = max(worst, abs(_cross(now.direction, then.direction)) * min(now.length, then.length))
+    return worst
 
 
 def _plates(plan: Plan) -> list[list[int]]:

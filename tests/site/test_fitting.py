@@ -208,6 +208,21 @@ def test_held_walls_that_the_shape_does_not_allow_share_what_is_off() -> None:
     assert any("cannot all be exact" in line for line in fit_words(frame.plan, placed))
 
 
+@settings(max_examples=10, deadline=None)
+@given(st.permutations(range(4)), st.integers(2, 4), st.lists(st.floats(-25.0, 25.0), min_size=8, max_size=8))
+def test_walls_held_turn_the_frame_no_further_than_the_walls_are(
+    order: list[int], count: int, out: list[float]
+) -> None:
+    frame = wishing(HOUSE.frame(), hold=tuple(order[:count]), outer=5.0)
+    corners = [(0.0, 0.0), (9000.0, 0.0), (9000.0, 6000.0), (0.0, 6000.0)]
+    lines = faces(frame.plan, {corner: (out[2 * n], out[2 * n + 1]) for n, corner in enumerate(corners)})
+    placed = place(frame, lines)
+    # two corners of a side of 6000 that are 50 apart from where they should be
+    assert abs(placed.turn) < math.degrees(51.0 / 6000.0)
+    # two held walls that are too near or too far from each other by 100 share that
+    assert placed.held_off < 51.0
+
+
 def test_a_shell_too_narrow_says_which_wall_must_give_and_by_how_much() -> None:
     """40 mm too narrow, 15 past each outer face: 10 mm are left that a wall must give."""
     frame = wishing(HOUSE.frame(), outer=15.0, inner=15.0)
