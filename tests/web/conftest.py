@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 from making import proved
-from playwright.sync_api import Browser, Page, sync_playwright
-from web_pages import ROOT, Opened, Opener, page_of
+from playwright.sync_api import Browser, sync_playwright
+from web_pages import ROOT, Opened, Opener, page_of, watched
 
 from platemodel.export.report import report
 from platemodel.frame import Frame, decide
@@ -19,7 +19,15 @@ from platemodel.plan import read_plan
 from platemodel.sheets import drawn, svg
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
-SOFTWARE = ("--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist")
+SOFTWARE = (
+    "--no-sandbox",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+    "--ignore-gpu-blocklist",
+    # a machine that draws by software may be slow, and may have little shared memory
+    "--disable-gpu-watchdog",
+    "--disable-dev-shm-usage",
+)
 
 
 @pytest.fixture(scope="session")
@@ -55,15 +63,6 @@ def browser() -> Iterator[Browser]:
         browser = driver.chromium.launch(executable_path=found, args=list(SOFTWARE))
         yield browser
         browser.close()
-
-
-def watched(page: Page) -> Opened:
-    """A page with what it asks for and complains of written down."""
-    found = Opened(page)
-    page.on("request", lambda request: found.asked.append(request.url))
-    page.on("console", lambda said: found.complaints.append(f"{said.type}: {said.text}"))
-    page.on("pageerror", lambda error: found.complaints.append(str(error)))
-    return found
 
 
 @pytest.fixture

@@ -7,14 +7,16 @@ import io
 import json
 import random
 import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser
 from pypdf import PdfReader
 from wall_plans import house, laser_plan, site_of, staff_plan, write_wall_page
-from web_pages import Opened, Opener, reload
+from web_pages import Opened, Opener, reload, watched
 
 from platemodel.export.report import report
 from platemodel.frame import Frame
@@ -47,10 +49,27 @@ def by_laser(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_wall_page(tmp_path_factory.mktemp("laser"), frame, site_of(frame))
 
 
+@pytest.fixture(scope="session")
+def wall_page(browser: Browser, by_staff: Path) -> Opened:
+    found = watched(browser.new_page(viewport={"width": 1280, "height": 1300}, reduced_motion="reduce"))
+    found.page.goto(by_staff.as_uri())
+    return found
+
+
 @pytest.fixture
-def wall(open_page: Opener, by_staff: Path) -> Opened:
-    opened: Opened = open_page(by_staff)
-    return opened
+def wall(wall_page: Opened) -> Iterator[Opened]:
+    """The wall's part as it is when the page has just been opened; it is shared, to spare loading it."""
+    wall_page.js(
+        """() => {
+          platemodel.pick("A1");
+          document.getElementById("wall-first").click();
+          for (const fold of document.querySelectorAll('#wall .fold[aria-expanded="true"]')) fold.click();
+          document.activeElement.blur();
+        }"""
+    )
+    at_place(wall_page, "front", 0)
+    yield wall_page
+    assert wall_page.complaints == []
 
 
 def place(site: dict[str, Any], wall: str, at: float) -> dict[str, Any]:
@@ -443,8 +462,7 @@ def test_walls_named_like_markup_are_only_words(open_page: Opener, tmp_path: Pat
     assert opened.js("typeof hurt") == "undefined"
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("size", [(360, 740), (1200, 800)])
+@pytest.mark.parametrize(("size", "theme"), [((360, 740), "light"), ((1200, 800), "dark")])
 def test_no_serious_fault_of_access(open_page: Opener, by_staff: Path, theme: str, size: tuple[int, int]) -> None:
     page = open_page(by_staff, size=size, color_scheme=theme, reduced_motion="reduce").page
     for fold in page.locator("#wall .fold").all():
@@ -498,8 +516,8 @@ def test_nothing_jumps_as_places_are_gone_through_and_readings_typed(open_page: 
         assert shift < 0.02
 
 
-def test_paper_has_every_wall_and_all_tables_and_no_field(wall: Opened) -> None:
-    page = wall.page
+def test_paper_has_every_wall_and_all_tables_and_no_field(open_page: Opener, by_staff: Path) -> None:
+    page = open_page(by_staff).page
     page.emulate_media(media="print")
     for gone in ("#wall-reading", "#wall-paper", "#wall .place"):
         assert not page.locator(gone).is_visible()

@@ -57,6 +57,15 @@ class Opened:
         self.page.mouse.click(at["x"], at["y"])
 
 
+def watched(page: Page) -> Opened:
+    """A page with what it asks for and complains of written down."""
+    found = Opened(page)
+    page.on("request", lambda request: found.asked.append(request.url))
+    page.on("console", lambda said: found.complaints.append(f"{said.type}: {said.text}"))
+    page.on("pageerror", lambda error: found.complaints.append(str(error)))
+    return found
+
+
 Opener = Callable[..., Opened]
 
 
