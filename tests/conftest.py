@@ -1,8 +1,15 @@
-"""What all tests share: no example of a property test fails by the clock, which says nothing on a busy machine."""
+"""What all tests share: how examples of property tests are chosen.
+
+No example fails by the clock, which says nothing on a busy machine. The same examples are tried at each run, so that
+a run says something of the change and not of chance; with PLATEMODEL_SEARCH set others are looked for each time.
+"""
 
 from __future__ import annotations
 
+import os
+
 from hypothesis import settings
 
-settings.register_profile("unhurried", deadline=None)
-settings.load_profile("unhurried")
+settings.register_profile("the same", deadline=None, derandomize=True)
+settings.register_profile("search", deadline=None)
+settings.load_profile("search" if os.environ.get("PLATEMODEL_SEARCH") else "the same")
