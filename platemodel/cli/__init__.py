@@ -46,8 +46,8 @@ def new(file: str, ask: bool) -> None:
 @click.option(
     "--only",
     metavar="PARTS",
-    help="Write only these parts, with commas between: solids, lists, sheets, pack, page. The folder then holds "
-    "no others; the proof is made all the same.",
+    help="Write only these parts, with commas between: solids, lists, ifc, sheets, pack, page. The folder then "
+    "holds no others; the proof is made all the same.",
 )
 @click.option("--open", "show", is_flag=True, help="Open the page in a browser afterwards.")
 @click.option("--timings", is_flag=True, help="Say where the time went.")

@@ -14,7 +14,7 @@ from typing import Any
 
 import click
 
-from platemodel.cli.parts import DRAWN, PAGE, PARTS, Drawing, Judged, write_lists
+from platemodel.cli.parts import DRAWN, PAGE, PARTS, Drawing, Judged, write_lists, write_models
 from platemodel.cli.stopping import postponed
 from platemodel.faults import InputError
 from platemodel.frame.values import Frame
@@ -208,6 +208,7 @@ def _make(decided: Decided, work: Path, watch: Watch, wanted: frozenset[str]) ->
             judged = _prove_into(decided, work, watch, wanted, names)
             with watch.stage("sheets"):
                 files = write_lists(decided.frame, judged, work, wanted)
+                files += write_models(decided.frame, judged, work, wanted)
                 if ask:
                     files += ask((judged, files))()
     except BrokenExecutor:

@@ -15,7 +15,7 @@ from platemodel.site.rules import Verdict
 from platemodel.solid.values import Proof
 from platemodel.solid.workers import beside
 
-PARTS = ("solids", "lists", "sheets", "pack", "page")
+PARTS = ("solids", "lists", "ifc", "sheets", "pack", "page")
 """Names for --only, in the order of writing; report.json and files.csv are written always."""
 
 DRAWN = frozenset(("sheets", "pack", "page"))
@@ -85,6 +85,17 @@ def write_lists(frame: Frame, judged: Judged, folder: Path, wanted: frozenset[st
         _write(folder / "cutting-list.csv", cutting_list(frame))
         _write(folder / "buying-list.csv", buying_list(frame))
         files += [("cutting-list.csv", "every piece with its laps"), ("buying-list.csv", "boards to buy")]
+    return files
+
+
+def write_models(frame: Frame, judged: Judged, folder: Path, wanted: frozenset[str]) -> Files:
+    """Write what other people's programs take in beside the solids; gives the files."""
+    files: Files = []
+    if "ifc" in wanted:
+        from platemodel.export.ifc import write_ifc
+
+        write_ifc(frame, folder / "frame.ifc", judged.passed)
+        files.append(("frame.ifc", "the frame for building models, IFC4, mm"))
     return files
 
 

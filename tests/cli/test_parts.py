@@ -16,6 +16,7 @@ ALWAYS = {"report.json", "files.csv"}
 PARTS = {
     "solids": {"frame.step", "frame.stl", "frame.glb"},
     "lists": {"cutting-list.csv", "buying-list.csv"},
+    "ifc": {"frame.ifc"},
     "sheets": {"sheets/cover.svg", "sheets/plan.svg", "sheets/T1.svg", "sheets/gauge.svg", "sheets/batch.svg"},
     "pack": {"pack.pdf"},
     "page": {"index.html"},
@@ -70,7 +71,7 @@ def test_a_part_alone_is_the_same_as_in_a_whole_build(tmp_path: Path) -> None:
 def test_a_part_that_is_none_is_one_clear_message(tmp_path: Path) -> None:
     done = run(tmp_path, "--only", "shets")
     assert done.returncode == 2
-    words = "--only: 'shets' is no part of a build; expected some of solids, lists, sheets, pack, page"
+    words = "--only: 'shets' is no part of a build; expected some of solids, lists, ifc, sheets, pack, page"
     assert done.stderr == f"platemodel: {words}\n"
     assert not (tmp_path / "out").exists()
 
