@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import csv
 import math
-import os
-from collections.abc import Iterator, Mapping, Sequence
-from pathlib import Path
+from collections.abc import Mapping, Sequence
 
 import click
 
 from platemodel.cli.stopping import postponed
-from platemodel.faults import Fault, InputError, PlanError, nearest, plain
+from platemodel.cli.tables import Table, cell_of, folder_for, write_tables
+from platemodel.faults import InputError, nearest, plain
 
 with postponed():
     from platemodel.site.adjusting import Datum, Net, NotDeterminedError, NotSettledError, adjust, held
@@ -20,6 +18,8 @@ with postponed():
     from platemodel.site.starting_places import Starts, starting_places
 
 POINTS, LINES = "points.csv", "lines.csv"
+OF_POINTS = ("point", "x", "y", "sx", "sy")
+OF_LINES = ("from", "to", "observed", "adjusted", "residual", "standardised")
 LEAST = 1e-6
 """A length or a standard error down to this is none that a tape tells, in whatever unit."""
 MOST = 20_000
@@ -37,8 +37,7 @@ def survey(tape: str, hold: str | None, along: str | None, near: str | None, fix
         raise InputError("expected --hold and --along, the two points of the base, or --fixed with known points")
     if fixed is not None and (hold is not None or along is not None):
         raise InputError("--fixed: found beside --hold or --along; expected one or the other")
-    target = Path(output)
-    _judge(target)
+    folder = folder_for(output, {POINTS: OF_POINTS, LINES: OF_LINES})
     lengths, known = _lengths(tape)
     names = dict.fromkeys(name for item in lengths for name in item.points)
     places = {} if fixed is None else _places(fixed, names)
@@ -66,75 +65,12 @@ def survey(tape: str, hold: str | None, along: str | None, near: str | None, fix
         raise InputError(f"{plain(tape)}: {plain(error.loose.words)}") from None
     except NotSettledError as error:
         raise InputError(f"{plain(tape)}: {error}") from None
-    _write(target, net, names)
+    write_tables(folder, _tables(net, names))
     _say(net, blunders, starts, near is not None)
 
 
-def _judge(target: Path) -> None:
-    """Refuse a folder that holds anything but an earlier survey's two files."""
-    if target.exists() and not target.is_dir():
-        raise InputError(f"{target}: is a file; expected a folder, or no such name yet")
-    if target.is_dir():
-        own = (POINTS, LINES)
-        others = sorted(item.name for item in target.iterdir() if item.name not in own or not item.is_file())
-        if others:
-            found = f"{target}: holds {plain(others[0])}, which is not of a survey"
-            raise InputError(f"{found}; expected an empty folder or one of its own")
-        if not os.access(target, os.W_OK | os.X_OK):
-            raise InputError(f"{target}: is read-only; expected a folder that can be written to")
-    elif target.is_symlink():
-        raise InputError(f"{target}: is a link to nothing; expected a folder, or no such name yet")
-
-
-class _Table:
-    """A table that is read line by line, and all that is wrong with it."""
-
-    def __init__(self, file: str, needed: Sequence[str], other: Sequence[str]) -> None:
-        self.file = file
-        self.faults: list[Fault] = []
-        self._needed, self._known = needed, (*needed, *other)
-
-    def fault(self, line: int | None, column: str, found: str, expected: str) -> None:
-        self.faults.append(Fault((column,) if column else (), found, expected, line))
-
-    def error(self) -> PlanError:
-        return PlanError(self.faults, plain(self.file))
-
-    def rows(self) -> Iterator[tuple[int, dict[str, str]]]:
-        """Every line that says something, with its number from 1.
-
-        Raises :class:`~platemodel.faults.PlanError` or :class:`~platemodel.faults.InputError`.
-        """
-        try:
-            with open(self.file, newline="", encoding="utf-8-sig") as stream:
-                reader = csv.reader(stream, strict=True)
-                head = [cell.strip().lower() for cell in next(reader, [])]
-                self._judge_head(head)
-                for cells in reader:
-                    if not any(cell.strip() for cell in cells):
-                        continue
-                    if len(cells) != len(head):
-                        found = f"found {len(cells)} cells"
-                        self.fault(reader.line_num, "", found, f"expected {len(head)}, with a point in decimals")
-                        continue
-                    yield reader.line_num, {name: cell.strip() for name, cell in zip(head, cells, strict=True)}
-        except UnicodeDecodeError:
-            raise InputError(f"{plain(self.file)}: is not text in UTF-8; expected a table saved as CSV UTF-8") from None
-        except csv.Error as error:
-            self.fault(reader.line_num, "", f"found what is no CSV ({error})", "expected cells with commas between")
-            raise self.error() from None
-
-    def _judge_head(self, head: Sequence[str]) -> None:
-        columns = ",".join(self._known)
-        for name in self._needed:
-            if name not in head:
-                self.fault(1, name, "found no such column", f"expected a first line such as {columns}")
-        for name in head:
-            if name not in self._known or head.count(name) > 1:
-                self.fault(1, name or "", f"found the column '{name}'", f"expected {columns}, each at most once")
-                break
-        if self.faults:
-            raise self.error()
+class _Table(Table):
+    """A table of lengths or points."""
 
     def name(self, line: int, column: str, cell: str) -> str:
         if not cell or len(cell) > LONGEST:
@@ -147,7 +83,7 @@ class _Table:
             value = float(cell)
         except ValueError:
             value = math.nan
-        if not above < value < 1e12 or value < -1e12 or "_" in cell:
+        if not above < value < 1e12 or value < -1e12 or "_" in cell or not cell.isascii():
             wanted = "expected a number" + (f" above {above:.6f}" if above > 0.0 else "")
             self.fault(line, column, f"found '{cell}'", wanted)
             return 1.0
@@ -232,27 +168,16 @@ def _number(value: float | None) -> str:
     return text.lstrip("-") if float(text) == 0.0 else text
 
 
-def _write(target: Path, net: Net, names: Mapping[str, None]) -> None:
-    """Write both tables; an earlier survey's are replaced once both are whole."""
-    from platemodel.export.folder import beside, uninterrupted
-
-    with beside(target) as work:
-        with open(work / POINTS, "w", newline="", encoding="utf-8") as stream:
-            writer = csv.writer(stream, lineterminator="\n")
-            writer.writerow(("point", "x", "y", "sx", "sy"))
-            for name in names:
-                place = net.points[name]
-                writer.writerow((name, *map(_number, (place.x, place.y, place.sx, place.sy))))
-        with open(work / LINES, "w", newline="", encoding="utf-8") as stream:
-            writer = csv.writer(stream, lineterminator="\n")
-            writer.writerow(("from", "to", "observed", "adjusted", "residual", "standardised"))
-            for item in net.readings:
-                figures = (item.reading.value, item.value, item.residual, item.standardised)
-                writer.writerow((*item.reading.points, *map(_number, figures)))
-        with uninterrupted():
-            target.mkdir(exist_ok=True)
-            for name in (POINTS, LINES):
-                (work / name).replace(target / name)
+def _tables(net: Net, names: Mapping[str, None]) -> dict[str, Sequence[Sequence[str]]]:
+    points: list[Sequence[str]] = [OF_POINTS]
+    for name in names:
+        place = net.points[name]
+        points.append((cell_of(name), *map(_number, (place.x, place.y, place.sx, place.sy))))
+    lines: list[Sequence[str]] = [OF_LINES]
+    for item in net.readings:
+        figures = (item.reading.value, item.value, item.residual, item.standardised)
+        lines.append((*map(cell_of, item.reading.points), *map(_number, figures)))
+    return {POINTS: points, LINES: lines}
 
 
 def _say(net: Net, blunders: Sequence[Blunder], starts: Starts, sided: bool) -> None:

@@ -105,6 +105,7 @@ def test_tables_as_programs_write_them(tmp_path: Path, capsys: Any) -> None:
         ),
         ("foresight\n", "foresight,station\n", ":1: station: this column stands twice; expected it once"),
         ("3,,2.864,", '3,,"2.864,', "is not CSV"),
+        ("3,,2.864,", "3,,2,864,9", ":5: found 5 cells; expected 4, with a point in decimals"),
     ],
 )
 def test_bad_tables_are_refused_by_line_and_column(old: str, new: str, said: str, tmp_path: Path, capsys: Any) -> None:
@@ -129,7 +130,7 @@ def test_all_faults_come_at_once(tmp_path: Path, capsys: Any) -> None:
     ("data", "said"),
     [
         (b"", "is empty"),
-        (b"\xff\xfe\x00", "no text in UTF-8"),
+        (b"station\n\xff\xfe\x00", "t.csv:2: is not text in UTF-8"),
         (b"station,backsight,intermediate,foresight\n", ":1: station: no row; expected"),
         (b"station;backsight;intermediate;foresight\nBM;1;;\n", "expected commas between the columns"),
     ],

@@ -107,8 +107,14 @@ def test_point_that_may_lie_on_either_side_is_said(tmp_path: Path, capsys: Captu
 
 
 BAD = [
-    ("", "tape.csv:1: from: found no such column; expected a first line such as from,to,length,sd"),
-    ("from,to\nA,B\n", "tape.csv:1: length: found no such column"),
+    ("", "tape.csv: is empty; expected the columns from, to, length, sd"),
+    ("from,to\nA,B\n", "tape.csv:1: length: there is no such column in the first line; expected a first line such as"),
+    (
+        "from,to,lenght\nA,B,1\n",
+        "tape.csv:1: length: there is no such column in the first line; did you mean 'lenght'?",
+    ),
+    ("from;to;length\nA;B;1\n", "expected commas between the columns, as in from,to,length,sd"),
+    ("from,to,length\nA,B,\uff11\uff12\n", "tape.csv:2: length: found '\uff11\uff12'; expected a number above"),
     ("from,to,length,colour\nA,B,1,red\n", "tape.csv:1: colour: found the column 'colour'; expected from,to,length,sd"),
     ("from,to,length\n", "tape.csv: found no length"),
     ("from,to,length\nA,B,1\n\nA,C,x1\n", "tape.csv:4: length: found 'x1'; expected a number above 0.000001"),
@@ -129,7 +135,7 @@ BAD = [
 @pytest.mark.parametrize(("text", "words"), BAD, ids=range(len(BAD)))
 def test_bad_table_is_told_and_nothing_is_written(tmp_path: Path, capsys: Capture, text: str, words: str) -> None:
     tape = tmp_path / "tape.csv"
-    tape.write_text(text)
+    tape.write_text(text, "utf-8")
     code, out, err = left(survey(tape, tmp_path / "out", "--hold", "A", "--along", "B"), capsys)
     assert (code, out) == (2, "")
     assert words in err
@@ -152,7 +158,7 @@ def test_all_faults_of_a_table_at_once(tmp_path: Path, capsys: Capture) -> None:
         (("--hold", "P9", "--along", "P1"), "--hold: there is no point 'P9'"),
         (("--hold", "P0", "--along", "P1", "--fixed", "known.csv"), "--fixed: found beside --hold"),
         (("--fixed", "known.csv"), "known.csv: 1 of its points are in"),
-        (("--fixed", "none.csv"), "none.csv: No such file"),
+        (("--fixed", "none.csv"), "none.csv: cannot be read (No such file or directory)"),
         (("--hold", "P0", "--along", "P1", "--near", "known.csv"), "expected the points of --hold and --along in it"),
     ],
 )
@@ -186,7 +192,15 @@ def test_table_that_is_not_text(tmp_path: Path, capsys: Capture) -> None:
     tape.write_bytes(b"from,to,length\nA,\xff\xfe,1\n")
     code, _, err = left(survey(tape, tmp_path / "out", "--hold", "A", "--along", "B"), capsys)
     assert code == 2
-    assert "is not text in UTF-8" in err
+    assert "tape.csv:2: is not text in UTF-8" in err
+
+
+def test_a_name_is_no_formula(tmp_path: Path, capsys: Capture) -> None:
+    tape = tmp_path / "tape.csv"
+    tape.write_text("from,to,length\nA,=1+1,3\n=1+1,C,4\nC,A,5\n")
+    assert left(survey(tape, tmp_path / "out", "--hold", "A", "--along", "=1+1"), capsys)[0] == 0
+    assert [row["point"] for row in rows(tmp_path / "out" / "points.csv")] == ["A", "'=1+1", "C"]
+    assert rows(tmp_path / "out" / "lines.csv")[0]["to"] == "'=1+1"
 
 
 @pytest.mark.parametrize(
