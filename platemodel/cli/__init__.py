@@ -46,7 +46,7 @@ def new(file: str, ask: bool) -> None:
 @click.option(
     "--only",
     metavar="PARTS",
-    help="Write only these parts, with commas between: solids, lists, ifc, sheets, pack, page. The folder then "
+    help="Write only these parts, with commas between: solids, lists, ifc, dxf, sheets, pack, page. The folder then "
     "holds no others; the proof is made all the same.",
 )
 @click.option("--open", "show", is_flag=True, help="Open the page in a browser afterwards.")

@@ -15,7 +15,7 @@ from platemodel.site.rules import Verdict
 from platemodel.solid.values import Proof
 from platemodel.solid.workers import beside
 
-PARTS = ("solids", "lists", "ifc", "sheets", "pack", "page")
+PARTS = ("solids", "lists", "ifc", "dxf", "sheets", "pack", "page")
 """Names for --only, in the order of writing; report.json and files.csv are written always."""
 
 DRAWN = frozenset(("sheets", "pack", "page"))
@@ -96,6 +96,10 @@ def write_models(frame: Frame, judged: Judged, folder: Path, wanted: frozenset[s
 
         write_ifc(frame, folder / "frame.ifc", judged.passed)
         files.append(("frame.ifc", "the frame for building models, IFC4, mm"))
+    if "dxf" in wanted:
+        from platemodel.export.dxf_drawings import write_dxfs
+
+        files += write_dxfs(frame, folder, judged.passed)
     return files
 
 

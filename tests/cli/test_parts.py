@@ -17,6 +17,7 @@ PARTS = {
     "solids": {"frame.step", "frame.stl", "frame.glb"},
     "lists": {"cutting-list.csv", "buying-list.csv"},
     "ifc": {"frame.ifc"},
+    "dxf": {"plan.dxf", "pieces/T1.dxf"},
     "sheets": {"sheets/cover.svg", "sheets/plan.svg", "sheets/T1.svg", "sheets/gauge.svg", "sheets/batch.svg"},
     "pack": {"pack.pdf"},
     "page": {"index.html"},
@@ -71,7 +72,7 @@ def test_a_part_alone_is_the_same_as_in_a_whole_build(tmp_path: Path) -> None:
 def test_a_part_that_is_none_is_one_clear_message(tmp_path: Path) -> None:
     done = run(tmp_path, "--only", "shets")
     assert done.returncode == 2
-    words = "--only: 'shets' is no part of a build; expected some of solids, lists, ifc, sheets, pack, page"
+    words = "--only: 'shets' is no part of a build; expected some of solids, lists, ifc, dxf, sheets, pack, page"
     assert done.stderr == f"platemodel: {words}\n"
     assert not (tmp_path / "out").exists()
 
