@@ -19,14 +19,15 @@ from platemodel.sheets.lettering import FONTS
 from platemodel.sheets.page import Page, Text
 from platemodel.sheets.svg import STYLE, WIDE, faces
 from platemodel.solid.colours import ROLE_COLOUR
+from platemodel.web.carrying import packed
 from platemodel.web.values import page_values
 from platemodel.web.wall import wall_section
 
 HERE = Path(__file__).parent
 
 PARTS = (
-    *("state", "ticks", "moving", "panning", "rules", "pieces", "facts", "plan", "joints", "sheets", "files"),
-    *("steps", "wall-reading", "wall-section", "wall-tables", "wall", "start"),
+    *("state", "carried", "ticks", "moving", "panning", "rules", "pieces", "facts", "plan", "joints", "sheets"),
+    *("files", "space", "steps", "wall-reading", "wall-section", "wall-tables", "wall", "start"),
 )
 """Our own scripts in the order in which they build on one another; the 3D view comes after them."""
 
@@ -36,7 +37,7 @@ MOST_REASONS = 8
 NOT_PROVED = "This proves the shapes, not the timber, the sawing or the structure."
 
 VIEW_PARTS = ("solids", "shading", "ribbons", "labels", "view")
-"""The scripts of the 3D view, which need three.min.js."""
+"""The scripts of the 3D view, which need three.min.js: carried packed with it, and begun by space.js."""
 
 
 def index_page(
@@ -49,11 +50,11 @@ def index_page(
     """
     values = page_values(frame, report, pages, files)
     figure = plan_figure(frame)
-    theme, own, view = _read("theme.js"), _joined(PARTS), _joined(VIEW_PARTS)
-    three = _read("three.min.js")
+    theme, own = _read("theme.js"), _joined(PARTS)
+    space, space_packed = _space()
     proved = bool(report["passed"])
     return Template(_read("page.html")).substitute(
-        policy=_policy([theme, own, three, view]),
+        policy=_policy([theme, own, space]),
         title=escape(frame.plan.job.title),
         style=_style(
             [*pages.values(), figure], SIZES[frame.plan.job.sheet], f"{frame.plan.job.title} · {_about(frame)}"
@@ -69,12 +70,11 @@ def index_page(
         wall=wall_section(values["site"]),
         plan_ratio=f"{figure.width:g} / {figure.height:g}",
         sheets="\n".join(
-            f'<template data-sheet="{escape(name)}">{fragment(page)}</template>' for name, page in pages.items()
+            f'<template data-sheet="{escape(name)}">{packed(fragment(page))}</template>' for name, page in pages.items()
         ),
         values=_json(values),
         own=own,
-        three=three,
-        view=view,
+        space=space_packed,
         three_licence=escape(_read("three-licence.txt")),
         font_licence=escape((FONTS / "LICENSE.txt").read_text("utf-8")),
     )
@@ -155,6 +155,13 @@ def _joined(names: Sequence[str]) -> str:
     return f'(() => {{\n"use strict";\n{parts}\n}})();'
 
 
+@functools.cache
+def _space() -> tuple[str, str]:
+    """The script of the 3D view with its library, and the same packed."""
+    script = f"{_read('three.min.js')}\n{_joined(VIEW_PARTS)}"
+    return script, packed(script)
+
+
 def _policy(scripts: Sequence[str]) -> str:
     """The content security policy: only these scripts run, and nothing is fetched from elsewhere."""
     hashes = " ".join(f"'sha256-{base64.b64encode(hashlib.sha256(s.encode()).digest()).decode()}'" for s in scripts)
@@ -169,7 +176,7 @@ def _style(pages: Sequence[Page], leaf: tuple[float, float], head: str) -> str:
     wide = any(WIDE.search(text) for text in texts)
     colours = "".join(f"--role-{role}:{_colour(colour)};" for role, colour in ROLE_COLOUR.items())
     width, height = (f"{side:g}mm" for side in leaf)
-    colours += f"--leaf-width:{width};--leaf-height:{height};"
+    colours += f"--leaf-width:{width};--leaf-height:{height};--leaf-ratio:{leaf[0]:g} / {leaf[1]:g};"
     paper = f"@page leaf{{size:{width} {height};margin:0}}@page{{@top-left{{content:{_css(head)}}}}}"
     return f"{faces(wide)}{STYLE}\n:root{{{colours}}}\n{paper}\n{_read('page.css')}"
 

@@ -24,15 +24,29 @@ function showSheet(at) {
   if (document.readyState !== "loading") drawSheet();
 }
 
-function drawSheet() {
-  sheetLeaf.replaceChildren(drawingOf(data.sheets[sheetAt]));
+async function drawSheet() {
+  const at = sheetAt;
+  const [drawing] = await drawingsOf([data.sheets[at]]);
+  // another one may have been chosen meanwhile
+  if (at !== sheetAt) return;
+  sheetLeaf.replaceChildren(drawing);
   // larger than its box it begins at its frame, past the margin
   sheetPaper.scrollTo({ left: SIZES[sizeAt] > 1 ? sheetLeaf.clientWidth * 0.035 : 0, top: 0, behavior: "instant" });
   lookAtSheet();
 }
 
-function drawingOf(sheet) {
-  return document.querySelector(`template[data-sheet="${CSS.escape(sheet.name)}"]`).content.cloneNode(true);
+// drawings of sheets; a word in the place of each that cannot be unpacked
+function drawingsOf(sheets) {
+  return Promise.all(sheets.map(async (sheet) => {
+    const holder = document.querySelector(`template[data-sheet="${CSS.escape(sheet.name)}"]`);
+    try {
+      const found = document.createElement("template");
+      found.innerHTML = await unpacked(holder);
+      return found.content;
+    } catch (fault) {
+      return element("p", { class: "no-sheet", role: "status" }, `No sheets here. ${fault.message}. They are also in pack.pdf and in the folder sheets, beside this page.`);
+    }
+  }));
 }
 
 // a sheet chosen by hand may be of another type than the picked piece
@@ -59,10 +73,14 @@ function showOtherType() {
 
 // some sheets, each on paper of its own, and nothing else; taken away again once printed
 const allSheets = document.getElementById("all-sheets");
+let printing = false;
 
-function print(sheets) {
-  const leaves = sheets.map((sheet) => element("div", { class: "leaf" }, drawingOf(sheet)));
-  allSheets.replaceChildren(...leaves);
+async function print(sheets) {
+  if (printing) return;
+  printing = true;
+  const drawings = await drawingsOf(sheets);
+  printing = false;
+  allSheets.replaceChildren(...drawings.map((drawing) => element("div", { class: "leaf" }, drawing)));
   document.documentElement.classList.add("all-sheets");
   window.print();
 }

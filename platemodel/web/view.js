@@ -11,15 +11,6 @@ const SET_OFF = 6;
 // frames of more pieces are drawn without smoothed edges, so that they turn smoothly
 const SMOOTH = 100;
 
-function noSpace(words) {
-  const said = document.querySelector(".no-space");
-  said.textContent = words;
-  said.hidden = false;
-  canvas.hidden = true;
-  document.querySelector(".turning").hidden = true;
-  for (const id of ["keys", "drag"]) document.getElementById(id).hidden = true;
-}
-
 function start(context) {
   const box = extent(page.pieces);
   const solids = buildSolids(page.pieces, box.middle);
@@ -367,7 +358,7 @@ function start(context) {
   canvas.addEventListener("wheel", (event) => {
     if (document.activeElement !== canvas) event.stopImmediatePropagation();
   }, { capture: true });
-  canvas.addEventListener("webglcontextlost", () => noSpace("The 3D view was lost. Load the page anew to have it back."));
+  canvas.addEventListener("webglcontextlost", () => page.noSpace("The 3D view was lost. Load the page anew to have it back."));
 
   controls.zoomToCursor = true;
   controls.addEventListener("start", () => cancelAnimationFrame(gliding));
@@ -398,4 +389,4 @@ function start(context) {
 
 const context = canvas.getContext("webgl2", { alpha: false, antialias: page.pieces.length <= SMOOTH });
 if (context) start(context);
-else noSpace("This browser cannot draw in 3D. The plan, the list, the sheets and the laps work without it.");
+else page.noSpace("This browser cannot draw in 3D. The plan, the list, the sheets and the laps work without it.");

@@ -21,6 +21,7 @@ from xml.etree import ElementTree
 
 import pypdf
 import pytest
+from carried import opened_up, sheets_of
 from conftest import Builder
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -197,7 +198,9 @@ class _Elements(html.parser.HTMLParser):
 
 def _page(run: Run) -> _Elements:
     found = _Elements()
-    found.feed((run.folder / "index.html").read_text("utf-8"))
+    text = (run.folder / "index.html").read_text("utf-8")
+    assert sheets_of(text).keys() == run.svgs().keys()
+    found.feed(opened_up(text))
     found.close()
     assert not found.inside
     return found

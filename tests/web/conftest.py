@@ -77,6 +77,7 @@ def open_page(browser: Browser, built: Path) -> Iterator[Opener]:
         found = watched(context.new_page())
         opened.append(found)
         found.page.goto(path.as_uri())
+        found.begun()
         return found
 
     yield opener
@@ -90,6 +91,7 @@ def open_page(browser: Browser, built: Path) -> Iterator[Opener]:
 def bungalow_page(browser: Browser, built: Path) -> Opened:
     found = watched(browser.new_page(viewport={"width": 1280, "height": 1300}, reduced_motion="reduce"))
     found.page.goto(built.as_uri())
+    found.begun()
     return found
 
 

@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import functools
 import http.server
+import re
 import shutil
 import threading
 from pathlib import Path
 from typing import Any
 
 import pytest
-from web_pages import Opener, page_of, write_page
+from carried import SPACE, sheets_of, space_script
+from playwright.sync_api import expect
+from web_pages import ROOT, Opener, page_of, write_page
 
 from platemodel.frame import Frame
+from platemodel.sheets import drawn, fragment
+from platemodel.web.carrying import packed
 
 HOSTILE = "</script><script>hurt=1</script><img src=x onerror=hurt=2>"
 """57 characters, as long as a name may be."""
@@ -87,11 +92,41 @@ def test_texts_of_a_plan_are_shown_and_never_run(open_page: Opener, tmp_path: Pa
 
 def test_a_script_that_is_not_the_pages_own_is_refused(open_page: Opener, built: Path, tmp_path: Path) -> None:
     text = built.read_text("utf-8").replace("</body>", "<script>hurt = 1</script><img src=x onerror='hurt = 2'></body>")
+    # nor does one that is packed in the place of the 3D view's
+    text = SPACE.sub(f'<template id="space-script">{packed("var hurt = 3, THREE = {};")}</template>', text)
     (tmp_path / "index.html").write_text(text, "utf-8")
     opened = open_page(tmp_path / "index.html")
     assert opened.js("typeof hurt") == "undefined"
-    assert any("Content Security Policy" in complaint for complaint in opened.complaints)
+    assert sum("Content Security Policy" in complaint for complaint in opened.complaints) >= 3
+    assert "copy of the page is spoiled" in opened.page.locator(".no-space").inner_text()
     opened.complaints.clear()
+
+
+@pytest.mark.parametrize("why", ["too old", "spoiled"])
+def test_where_nothing_can_be_unpacked_the_page_says_so_and_the_rest_works(
+    open_page: Opener, built: Path, tmp_path: Path, why: str
+) -> None:
+    path = built
+    if why == "spoiled":
+        # a letter of each packed text is another one, as the check sum tells
+        path = tmp_path / "index.html"
+        path.write_text(re.sub(r"(<template [^>]+>.{40})(.)", _other_letter, built.read_text("utf-8")), "utf-8")
+    opened = open_page(path, before="delete window.DecompressionStream;" if why == "too old" else "")
+    page = opened.page
+    words = "This browser is too old" if why == "too old" else "This copy of the page is spoiled"
+    assert words in page.locator(".no-space").inner_text()
+    expect(page.locator("#sheet-paper")).to_contain_text(words)
+    assert "pack.pdf" in page.locator("#sheet-paper").inner_text()
+    page.locator('#list .pick[data-mark="D1"]').click()
+    assert opened.picked == "D1"
+    assert page.locator("#joints-scroll tbody tr").count() == len(opened.js("platemodel.joints"))
+    assert page.locator("#plan-paper g.picked").count() >= 1
+    page.locator("#step").fill("3")
+    assert "Shown: 1 to 3" in page.locator("#sentence").inner_text()
+
+
+def _other_letter(found: re.Match[str]) -> str:
+    return found[1] + ("A" if found[2] != "A" else "B")
 
 
 def test_the_page_asks_for_nothing_but_itself(open_page: Opener, built: Path) -> None:
@@ -194,6 +229,8 @@ def test_the_page_is_the_same_each_time_and_not_large(
     text = built.read_text("utf-8")
     assert page_of(bungalow, bungalow_report) == text
     assert len(text.encode()) < 1_500_000
+    assert sheets_of(text) == {name: fragment(page) for name, page in drawn(bungalow).items()}
+    assert space_script(text).startswith((ROOT / "platemodel/web/three.min.js").read_text("utf-8").strip())
     assert "http-equiv" in text
     assert "three.js authors" in text
     assert "Bitstream" in text

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 from web_pages import ROOT, Opened, Opener, shows, write_page
 
 from platemodel.export.report import report
@@ -50,6 +51,7 @@ def test_facts_tell_how_the_piece_is_laid(opened: Opened) -> None:
         "tee, over half: saw the underside away",
         "datum end to 101",
     ]
+    shows(opened, "D1", "T1")
     sheet = opened.page.locator("#sheet-paper svg").evaluate("one => one.textContent")
     figures = {word for row in rows for word in re.findall(r"\d+", row.split("\t")[3])}
     assert len(figures) >= 6
@@ -109,7 +111,7 @@ def test_sheets_are_chosen_and_made_larger(opened: Opened) -> None:
     page = opened.page
     page.locator("#sheet").select_option("plan")
     leaf = page.locator("#sheet-paper .leaf")
-    assert leaf.locator("svg").get_attribute("aria-label") == "Bungalow, plot 4: wall plates, plan plan"
+    expect(leaf.locator("svg")).to_have_attribute("aria-label", "Bungalow, plot 4: wall plates, plan plan")
     before = page.locator("#sheet").evaluate("one => one.selectedIndex")
     page.click("#sheet-on")
     assert page.locator("#sheet").evaluate("one => one.selectedIndex") == before + 1

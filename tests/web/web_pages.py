@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from platemodel.export.report import report
 from platemodel.frame import Frame, decide
@@ -44,6 +45,10 @@ class Opened:
     def js(self, text: str) -> Any:
         """What an expression comes to in the page."""
         return self.page.evaluate(text)
+
+    def begun(self) -> None:
+        """Wait until the 3D view is unpacked, or the page has said that it cannot be."""
+        self.page.evaluate("platemodel.begun")
 
     @property
     def picked(self) -> str:
@@ -93,7 +98,7 @@ def shows(opened: Opened, mark: str, kind: str) -> None:
     said = page.locator("#said").inner_text()
     assert said.startswith(f"{mark}: ")
     assert f", type {kind}, " in said
-    assert f"type {kind}" in str(page.locator("#sheet-paper svg").get_attribute("aria-label"))
+    expect(page.locator("#sheet-paper svg")).to_have_attribute("aria-label", re.compile(rf"type {kind}\b"))
     assert page.locator("#sheet").input_value() == kind
     if page.locator("#canvas").is_visible():
         page.evaluate("platemodel.draw()")
