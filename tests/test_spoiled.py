@@ -17,7 +17,8 @@ from platemodel.plan import parse_plan
 from platemodel.solid import prove
 from platemodel.solid.colours import NEUTRAL
 from platemodel.solid.shapes import solid_of
-from platemodel.solid.step import Member, write_step
+from platemodel.solid.step import Heading, write_step
+from platemodel.solid.step_text import Member
 from platemodel.solid.triangles import facets
 
 PLAN = """
@@ -46,7 +47,7 @@ def frame() -> Frame:
 def _rewrite(frame: Frame, folder: Path, pieces: list[Piece]) -> None:
     """Write frame.step and frame.stl anew from other pieces; the types' files stay."""
     members = [Member(piece.mark, solid_of(piece.vertices, piece.faces), NEUTRAL) for piece in pieces]
-    write_step(folder / "frame.step", members, "spoiled")
+    write_step(folder / "frame.step", members, Heading("spoiled"))
     write_stl(folder / "frame.stl", [facets(piece.vertices, piece.faces) for piece in pieces])
 
 
@@ -171,7 +172,7 @@ def test_an_open_solid(frame: Frame, tmp_path: Path) -> None:
 
     write_solids(frame, tmp_path / "out")
     members = [Member(p.mark, solid_of(p.vertices, p.faces), NEUTRAL) for p in _spoil(frame, "A1", open_up)]
-    write_step(tmp_path / "out" / "frame.step", members, "spoiled")
+    write_step(tmp_path / "out" / "frame.step", members, Heading("spoiled"))
     names = failed_names(prove(frame, tmp_path / "out"))
     assert "frame.step: faces more or fewer than the polygons make" in names
     assert {"frame.step: solids not closed", "frame.step: solids not valid"} & names
@@ -187,7 +188,7 @@ def test_an_extra_sliver(frame: Frame, tmp_path: Path) -> None:
     write_solids(frame, tmp_path / "out")
     pieces = _spoil(frame, "A1", lambda piece: _reshaped(piece, sliver))
     members = [Member(p.mark, solid_of(p.vertices, p.faces), NEUTRAL) for p in pieces]
-    write_step(tmp_path / "out" / "frame.step", members, "spoiled")
+    write_step(tmp_path / "out" / "frame.step", members, Heading("spoiled"))
     names = failed_names(prove(frame, tmp_path / "out"))
     assert "frame.step: shortest edge, mm" in names
 
@@ -230,7 +231,9 @@ def test_an_order_that_cannot_be_lowered(frame: Frame, tmp_path: Path) -> None:
     backward = tuple(dataclasses.replace(piece, order=last - piece.order) for piece in frame.pieces)
     proof = prove(dataclasses.replace(frame, pieces=backward), tmp_path / "out")
     assert not proof.lowering
+    # the files tell each piece's laying number too
     assert failed_names(proof) == {
+        "frame.step: descriptions or attributes other than meant",
         "frame.step: area that blocks lowering in laying order, mm2",
         "frame.stl: volume that blocks lowering in laying order, mm3",
     }

@@ -17,9 +17,11 @@ from platemodel.export.stl import write_stl
 from platemodel.frame import Frame, decide
 from platemodel.plan import parse_plan
 from platemodel.solid import prove
-from platemodel.solid.colours import NEUTRAL, ROLE_COLOUR
+from platemodel.solid.colours import ROLE_COLOUR
+from platemodel.solid.labels import type_member
 from platemodel.solid.shapes import solid_of
-from platemodel.solid.step import Member, write_step
+from platemodel.solid.step import Heading, write_step
+from platemodel.solid.step_text import Member
 from platemodel.solid.triangles import facets
 
 PLAN = """
@@ -90,7 +92,7 @@ def test_a_piece_lifted_a_hundredth(frame: Frame, folder: Path) -> None:
 def test_a_round_piece(frame: Frame, folder: Path) -> None:
     members = [Member(p.mark, solid_of(p.vertices, p.faces), ROLE_COLOUR[p.role]) for p in frame.pieces]
     members[0] = dataclasses.replace(members[0], solid=BRepPrimAPI_MakeCylinder(50.0, 50.0).Shape())
-    write_step(folder / "frame.step", members, "spoiled")
+    write_step(folder / "frame.step", members, Heading("spoiled"))
     names = failed_names(prove(frame, folder))
     assert {"frame.step: faces not planar", "frame.step: areas against the polygons, relative"} <= names
 
@@ -98,10 +100,12 @@ def test_a_round_piece(frame: Frame, folder: Path) -> None:
 def test_a_type_off_its_origin(frame: Frame, folder: Path) -> None:
     vertices, faces = frame.types[0].shape.polyhedron()
     moved = [(x + 1.0, y, z) for x, y, z in vertices]
-    write_step(folder / "pieces" / "T1.step", [Member("T1", solid_of(moved, faces), NEUTRAL)], "spoiled")
+    member = dataclasses.replace(type_member(frame, frame.types[0]), solid=solid_of(moved, faces))
+    write_step(folder / "pieces" / "T1.step", [member], Heading("spoiled"))
     _type_mesh(frame, folder, 0, lambda found: found + np.array([1.0, 0.0, 0.0]))
     names = failed_names(prove(frame, folder))
     assert names == {
+        "pieces STEP: validation properties off the solids, relative",
         "pieces STEP: bounding boxes off the origin, mm",
         "pieces STEP: placed types off the frame, mm",
         "pieces STL: boxes off the origin, mm",

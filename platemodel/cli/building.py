@@ -164,7 +164,7 @@ def _solids(frame: Frame, folder: Path, watch: Watch, meanwhile: Callable[[], No
             from platemodel.export.step import write_frame_step, write_type_steps
             from platemodel.solid.meshes import StlError
             from platemodel.solid.proving import prove, stl_proof
-            from platemodel.solid.step import StepError
+            from platemodel.solid.step_text import StepError
 
         (folder / "pieces").mkdir()
         write_stls(frame, folder)

@@ -65,7 +65,7 @@ def solid_files(frame: Frame) -> Files:
     """The files of solids, which the proof has read."""
     kinds = [kind.name for kind in frame.types]
     return [
-        ("frame.step", "the frame's solids, AP242, mm"),
+        ("frame.step", f"the frame's solids, {frame.plan.export.step}, mm"),
         ("frame.stl", "the frame as a mesh, mm"),
         ("frame.glb", "the frame for viewers, glTF 2.0, metres, y up"),
         *((f"pieces/{kind}.step", f"solid of type {kind} in the piece frame, mm") for kind in kinds),

@@ -2,24 +2,43 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
 from platemodel.frame.values import Frame
-from platemodel.solid.colours import NEUTRAL, ROLE_COLOUR
-from platemodel.solid.shapes import solid_of
-from platemodel.solid.step import Member, write_step
+from platemodel.solid.labels import piece_member, placed_piece, type_member
+from platemodel.solid.step import NO_TIME, Heading, write_step
+from platemodel.solid.step_text import Assembly
 
 
 def write_frame_step(frame: Frame, folder: Path) -> None:
-    """Write frame.step: a product a piece, named by its mark, coloured by its halves."""
-    members = [
-        Member(piece.mark, solid_of(piece.vertices, piece.faces), ROLE_COLOUR[piece.role]) for piece in frame.pieces
-    ]
-    write_step(folder / "frame.step", members, frame.plan.job.title)
+    """Write frame.step: a product a piece, or where the plan says so a product a type and the pieces as instances."""
+    heading, assembly = _heading(frame, ""), None
+    if frame.plan.export.instances:
+        members = [type_member(frame, kind) for kind in frame.types]
+        pieces = tuple(placed_piece(frame, piece) for piece in frame.pieces)
+        assembly = Assembly("frame", frame.plan.job.title, pieces)
+    else:
+        members = [piece_member(frame, piece) for piece in frame.pieces]
+    write_step(folder / "frame.step", members, heading, assembly, frame.plan.export.step)
 
 
 def write_type_steps(frame: Frame, folder: Path) -> None:
     """Write pieces/T1.step …: one product a file, named by its type, of a neutral colour."""
     for kind in frame.types:
-        member = Member(kind.name, solid_of(*kind.shape.polyhedron()), NEUTRAL)
-        write_step(folder / "pieces" / f"{kind.name}.step", [member], f"{frame.plan.job.title}, type {kind.name}")
+        path = folder / "pieces" / f"{kind.name}.step"
+        heading = _heading(frame, f", type {kind.name}")
+        write_step(path, [type_member(frame, kind)], heading, schema=frame.plan.export.step)
+
+
+def _heading(frame: Frame, what: str) -> Heading:
+    """The header of a file, as far as the plan's title block goes; a date that is none of the calendar is left out."""
+    job = frame.plan.job
+    numbers = [f"{word} {value}" for word, value in (("number", job.number), ("revision", job.revision)) if value]
+    return Heading(
+        ", ".join([job.title + what, *numbers]),
+        job.creator or "",
+        job.owner or "",
+        job.approver or "",
+        f"{job.date.isoformat()}T00:00:00" if isinstance(job.date, datetime.date) else NO_TIME,
+    )

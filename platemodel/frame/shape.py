@@ -8,6 +8,7 @@ is two flat layers of equal depth and all its corners are known exactly.
 from __future__ import annotations
 
 import functools
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -159,6 +160,23 @@ def face_area(vertices: Sequence[Vertex], face: Loop) -> float:
     """Area of a planar face, mm2: half the length of its normal."""
     x, y, z = face_normal([vertices[index] for index in face])
     return float((x * x + y * y + z * z) ** 0.5 / 2)
+
+
+def centroid(vertices: Sequence[Vertex], faces: Sequence[Loop]) -> Vertex:
+    """Middle of the volume of a planar-faced solid, by tetrahedra from its first corner."""
+    ox, oy, oz = vertices[0]
+    near = [(x - ox, y - oy, z - oz) for x, y, z in vertices]
+    whole = mx = my = mz = 0.0
+    for face in faces:
+        ax, ay, az = near[face[0]]
+        for second, third in itertools.pairwise(face[1:]):
+            (bx, by, bz), (cx, cy, cz) = near[second], near[third]
+            part = ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx)
+            whole += part
+            mx += part * (ax + bx + cx)
+            my += part * (ay + by + cy)
+            mz += part * (az + bz + cz)
+    return ox + mx / whole / 4, oy + my / whole / 4, oz + mz / whole / 4
 
 
 def compare(one: Shape, other: Shape) -> int:

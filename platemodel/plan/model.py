@@ -234,6 +234,17 @@ class Laying(Table):
     minutes: Annotated[float, Field(gt=0, le=120, description="to mark and saw one half of a lap, minutes")] = 2.0
 
 
+class Export(Table):
+    """What the files for other programs are like."""
+
+    step: Annotated[
+        Literal["AP242", "AP214"], Field(description="STEP protocol of the .step files; AP214 for old readers")
+    ] = "AP242"
+    instances: Annotated[
+        bool, Field(description="true: frame.step holds each type once and its pieces as instances of it")
+    ] = False
+
+
 class PlanFile(Table):
     """A plan of wall plates (lengths in mm, angles in degrees anticlockwise)."""
 
@@ -251,3 +262,4 @@ class PlanFile(Table):
     laying: Laying = Laying()
     site: Site = Site()
     rules: RuleSet = RuleSet()
+    export: Export = Export()

@@ -62,6 +62,7 @@ def resolve(
         file=file,
         lines=lines,
         site=site,
+        export=values.Export(**whole.export.model_dump()),
     )
     return plan, []
 

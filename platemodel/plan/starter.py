@@ -95,6 +95,10 @@ walls = {walls}
 # start = "back"                  # the wall laid first
 method = "round"                  # or "pairs": unders first, overs after
 # crew = 2                        # how many saw the laps, and minutes = 2 for each half of one
+
+# [export]                        # files for other programs
+# step = "AP214"                  # for old readers; default AP242
+# instances = true                # frame.step holds each type once, its pieces as instances
 """
 
 

@@ -220,6 +220,17 @@ class Stock:
 
 
 @dataclass(frozen=True)
+class Export:
+    """What files for other programs are like.
+
+    ``step`` is the protocol of STEP files, AP242 or AP214; ``instances``: the frame's STEP file has each type once.
+    """
+
+    step: str = "AP242"
+    instances: bool = False
+
+
+@dataclass(frozen=True)
 class Plan:
     """All that the user wants built."""
 
@@ -237,6 +248,7 @@ class Plan:
     file: str
     lines: Mapping[KeyPath, int]
     site: Site = field(default_factory=Site)
+    export: Export = Export()
 
     @functools.cached_property
     def _by_wall(self) -> tuple[dict[int, list[Opening]], dict[int, list[Bearing]]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,10 +17,12 @@ from OCP.TopoDS import TopoDS, TopoDS_Solid
 from platemodel.frame.shape import ALIKE, Shape
 from platemodel.frame.values import Frame
 from platemodel.solid.bodies import Body, corners_apart, make_body, placed
-from platemodel.solid.colours import ROLE_COLOUR, Colour
+from platemodel.solid.labels import figures_check, said_checks, said_of_instance, said_of_piece, said_of_type
 from platemodel.solid.pairs import prove_pairs
-from platemodel.solid.shapes import area, explore, face_loops, volume
-from platemodel.solid.step import product_names, read_step, solid_looks
+from platemodel.solid.shapes import area, explore, face_loops, middle, volume
+from platemodel.solid.step import ReadBack, read_pieces
+from platemodel.solid.step_contents import Said, contents, product_names
+from platemodel.solid.step_text import Figures
 from platemodel.solid.values import EXACT, Check, Findings
 from platemodel.solid.windows import Window
 from platemodel.solid.workers import SHARE, mapped
@@ -38,8 +40,7 @@ class _Read:
     closed: bool
     curved: int
     faces: int
-    volume: float
-    area: float
+    figures: Figures
 
 
 def _read(name: str, solid: TopoDS_Solid) -> _Read:
@@ -51,29 +52,30 @@ def _read(name: str, solid: TopoDS_Solid) -> _Read:
         closed=len(shells) == 1 and BRep_Tool.IsClosed_s(shells[0]),
         curved=sum(not isinstance(BRep_Tool.Surface_s(face), Geom_Plane) for face in faces),
         faces=len(faces),
-        volume=volume(solid),
-        area=area(solid),
+        figures=_figures(solid),
     )
+
+
+def _figures(solid: TopoDS_Solid) -> Figures:
+    return Figures(volume(solid), area(solid), middle(solid))
 
 
 def prove_step(frame: Frame, windows: Sequence[Window], folder: Path) -> tuple[Findings, int]:
     """Prove the STEP files of a frame in ``folder``; gives the findings and the number of pairs tested."""
-    solids = read_step(folder / "frame.step")
-    names = product_names(folder / "frame.step")
-    known = list(dict(zip(names, solids, strict=False)).items())
+    path = folder / "frame.step"
+    back = read_pieces(path)
+    known = list(dict(back.pieces).items())
     found = mapped(lambda number: _read(*known[number]), len(known), SHARE)
     read = {name: answer for (name, _), answer in zip(known, found, strict=True)}
+    names = [name for name, _ in back.pieces]
     expected = [piece.mark for piece in frame.pieces]
     wrong = sum(a != b for a, b in zip(names, expected, strict=False)) + abs(len(names) - len(expected))
-    looks = solid_looks(folder / "frame.step")
-    meant = [(piece.mark, ROLE_COLOUR[piece.role]) for piece in frame.pieces]
+    # with instances, the whole is a product too
+    products = len(frame.types) + 1 if frame.plan.export.instances else len(frame.pieces)
+    wrong += abs(len(product_names(path)) - products)
     checks = [
-        Check("frame.step: pieces missing or misnamed", wrong + abs(len(solids) - len(names)), 0),
-        Check(
-            "frame.step: solids of another name or colour",
-            sum(not _same_look(a, b) for a, b in zip(looks, meant, strict=False)) + abs(len(looks) - len(meant)),
-            0,
-        ),
+        Check("frame.step: pieces missing or misnamed", wrong, 0),
+        *_said_in_frame(frame, path, back, {name: answer.figures for name, answer in read.items()}),
     ]
     pairs = [(piece, read[piece.mark]) for piece in frame.pieces if piece.mark in read]
     checks += _solid_checks("frame.step", [(piece.laid, answer) for piece, answer in pairs])
@@ -84,8 +86,18 @@ def prove_step(frame: Frame, windows: Sequence[Window], folder: Path) -> tuple[F
     return Findings("Open CASCADE on STEP", tuple(laps), (*checks, *more)), tested
 
 
-def _same_look(found: tuple[str, Colour], meant: tuple[str, Colour]) -> bool:
-    return found[0] == meant[0] and all(abs(a - b) < 1e-3 for a, b in zip(found[1], meant[1], strict=True))
+def _said_in_frame(frame: Frame, path: Path, back: ReadBack, pieces: Mapping[str, Figures]) -> list[Check]:
+    """Whether the frame's file says what is meant of its pieces, or of its types and their instances."""
+    said = contents(path)
+    if not frame.plan.export.instances:
+        meant = [said_of_piece(frame, piece) for piece in frame.pieces]
+        found = [*said.products, *said.instances]
+        return [*said_checks("frame.step", meant, found), figures_check("frame.step", said.products, pieces)]
+    meant = [said_of_type(frame, kind) for kind in frame.types]
+    meant += [said_of_instance(frame, piece) for piece in frame.pieces]
+    figures = {name: _figures(solid) for name, solid in back.products}
+    checks = said_checks("frame.step", meant, [*said.products, *said.instances])
+    return [*checks, figures_check("frame.step", said.products, figures)]
 
 
 def _solid_checks(name: str, shapes: Sequence[tuple[Shape, _Read]]) -> list[Check]:
@@ -102,12 +114,12 @@ def _solid_checks(name: str, shapes: Sequence[tuple[Shape, _Read]]) -> list[Chec
         ),
         Check(
             f"{name}: volumes against the polygons, relative",
-            max((abs(found.volume / shape.volume - 1) for shape, found in shapes), default=math.inf),
+            max((abs(found.figures.volume / shape.volume - 1) for shape, found in shapes), default=math.inf),
             EXACT,
         ),
         Check(
             f"{name}: areas against the polygons, relative",
-            max((abs(found.area / shape.area - 1) for shape, found in shapes), default=math.inf),
+            max((abs(found.figures.area / shape.area - 1) for shape, found in shapes), default=math.inf),
             EXACT,
         ),
     ]
@@ -125,16 +137,18 @@ def _level_checks(frame: Frame, bodies: Sequence[Body]) -> list[Check]:
 def _type_checks(frame: Frame, read: dict[str, _Read], folder: Path) -> list[Check]:
     """Each type's file: one solid of its name, at the origin, which placed by ``place`` is the frame's piece."""
     shapes: list[tuple[Shape, _Read]] = []
+    said: list[Said] = []
     wrong = 0
     off_origin = apart = 0.0
     for kind in frame.types:
         path = folder / "pieces" / f"{kind.name}.step"
-        solids = read_step(path)
-        if len(solids) != 1 or product_names(path) != [kind.name]:
+        solids = read_pieces(path).pieces
+        if not [name for name, _ in solids] == product_names(path) == [kind.name]:
             wrong += 1
             continue
-        found = _read(kind.name, solids[0])
+        found = _read(*solids[0])
         shapes.append((kind.shape, found))
+        said += contents(path).products
         off_origin = max(off_origin, float(np.abs(found.body.corners.min(axis=0)).max()))
         for index in kind.pieces:
             piece = frame.pieces[index]
@@ -142,8 +156,11 @@ def _type_checks(frame: Frame, read: dict[str, _Read], folder: Path) -> list[Che
             apart = max(
                 apart, math.inf if mate is None else corners_apart(placed(piece, found.body.corners), mate.body.corners)
             )
+    figures = {found.body.name: found.figures for _, found in shapes}
     return [
         Check("pieces STEP: files without one solid of the type's name", wrong, 0),
+        *said_checks("pieces STEP", [said_of_type(frame, kind) for kind in frame.types], said),
+        figures_check("pieces STEP", said, figures),
         *_solid_checks("pieces STEP", shapes),
         Check("pieces STEP: bounding boxes off the origin, mm", off_origin, EXACT),
         Check("pieces STEP: placed types off the frame, mm", apart, ALIKE),

@@ -66,6 +66,14 @@ def volume(shape: TopoDS_Shape) -> float:
     return float(properties.Mass())
 
 
+def middle(shape: TopoDS_Shape) -> Vertex:
+    """Centroid of a shape's solids, mm."""
+    properties = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, properties)
+    point = properties.CentreOfMass()
+    return point.X(), point.Y(), point.Z()
+
+
 def area(shape: TopoDS_Shape) -> float:
     """Surface area of a shape, mm2."""
     properties = GProp_GProps()

@@ -10,8 +10,11 @@ from __future__ import annotations
 import datetime
 import functools
 import re
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import part21
 import pytest
 from conftest import Built
@@ -169,6 +172,116 @@ def test_shells_are_closed_and_each_edge_is_used_twice_once_each_way(built: Buil
         counts = [len(exchange.named(name)) for name in ("VERTEX_POINT", "EDGE_CURVE", "ADVANCED_FACE", "CLOSED_SHELL")]
         vertices, edges, faces, shells = counts
         assert vertices - edges + faces == 2 * shells
+
+
+def _loops(exchange: Exchange, solid: int) -> list[np.ndarray]:
+    """The corners of each face of a solid, anticlockwise from outside."""
+    (shell,) = exchange.args(Ref(solid), "MANIFOLD_SOLID_BREP")[1:]
+    loops = []
+    for face in exchange.args(shell, "CLOSED_SHELL")[1]:
+        (bound,), _, _ = exchange.args(face, "ADVANCED_FACE")[1:]
+        name = exchange.instances[bound.id][0][0]
+        _, edges, forward = exchange.args(bound, name)
+        corners = []
+        for oriented in exchange.args(edges, "EDGE_LOOP")[1]:
+            edge, way = exchange.args(oriented, "ORIENTED_EDGE")[3:]
+            begin = exchange.args(edge, "EDGE_CURVE")[1 if way.name == "T" else 2]
+            corners.append(exchange.args(exchange.args(begin, "VERTEX_POINT")[1], "CARTESIAN_POINT")[1])
+        loops.append(np.array(corners if forward.name == "T" else corners[::-1]))
+    return loops
+
+
+def _measured(loops: list[np.ndarray]) -> tuple[float, float, np.ndarray]:
+    """Volume, area and centroid of a solid, by tetrahedra and triangles from a point within."""
+    base = np.mean([loop.mean(axis=0) for loop in loops], axis=0)
+    volume, area, moment = 0.0, 0.0, np.zeros(3)
+    for loop in loops:
+        a, rest = loop[0] - base, loop[1:] - base
+        normals = np.cross(rest[:-1] - a, rest[1:] - a)
+        area += float(np.linalg.norm(normals.sum(axis=0))) / 2
+        parts = normals @ a / 6
+        volume += float(parts.sum())
+        moment += (parts[:, None] * (a + rest[:-1] + rest[1:]) / 4).sum(axis=0)
+    return volume, area, base + moment / volume
+
+
+def _properties(exchange: Exchange, word: str, place: int) -> Iterator[tuple[int, str, list[Any]]]:
+    """What each property with a word as its name (0) or description (1) is of, its name, and its one item."""
+    for definition, representation in exchange.named("PROPERTY_DEFINITION_REPRESENTATION").values():
+        args = exchange.args(definition, "PROPERTY_DEFINITION")
+        if args[place] == word:
+            _, (item,), context = exchange.args(representation, "REPRESENTATION")
+            assert context.id in exchange.named("GLOBAL_UNIT_ASSIGNED_CONTEXT")
+            yield args[2].id, args[1 - place], [exchange.instances[item.id][0][0], *exchange.instances[item.id][0][1]]
+
+
+# CAx-IF recommended practice for geometric and assembly validation properties, release 4.4 (names from memory)
+def test_validation_properties_are_what_the_faces_in_the_text_make(built: Built) -> None:
+    for path in built.steps():
+        exchange = read(path)
+        told: dict[int, dict[str, list[Any]]] = {}
+        for target, name, item in _properties(exchange, "geometric validation property", 0):
+            told.setdefault(target, {})[name] = item
+        shapes = exchange.named("SHAPE_DEFINITION_REPRESENTATION").values()
+        assert told.keys() == {shape.id for shape, _ in shapes}
+        for shape, representation in shapes:
+            items = exchange.args(representation, "ADVANCED_BREP_SHAPE_REPRESENTATION")[1]
+            (solid,) = (item.id for item in items if item.id in exchange.named("MANIFOLD_SOLID_BREP"))
+            volume, area, centroid = _measured(_loops(exchange, solid))
+            for name, kind, measured, power in (
+                ("volume", "VOLUME_MEASURE", volume, 3.0),
+                ("surface area", "AREA_MEASURE", area, 2.0),
+            ):
+                entity, item, (measure, (value,)), unit = told[shape.id][name]
+                assert (entity, item, measure) == ("MEASURE_REPRESENTATION_ITEM", f"{name} measure", kind)
+                assert value == pytest.approx(measured, rel=1e-9)
+                ((element,),) = exchange.args(unit, "DERIVED_UNIT")
+                length, exponent = exchange.args(element, "DERIVED_UNIT_ELEMENT")
+                assert exponent == power
+                assert exchange.args(length, "SI_UNIT") == [Enum("MILLI"), Enum("METRE")]
+            entity, name, point = told[shape.id]["centroid"]
+            assert (entity, name) == ("CARTESIAN_POINT", "centre point")
+            assert point == pytest.approx(centroid, abs=1e-6)
+
+
+# CAx-IF recommended practice for user defined attributes, release 1.8 (names of entities from memory)
+def test_attributes_are_the_report_s(built: Built) -> None:
+    kinds = {kind["type"]: kind for kind in built.report["types"]}
+    for path in built.steps():
+        exchange = read(path)
+        generals = {
+            derived.id: exchange.args(general, "GENERAL_PROPERTY")[1]
+            for _, _, general, derived in exchange.named("GENERAL_PROPERTY_ASSOCIATION").values()
+        }
+        named = {id: args[0] for id, args in exchange.named("PROPERTY_DEFINITION").items() if id in generals}
+        # ISO 10303-41, general_property_association: both have one name (from memory)
+        assert named == generals
+        told: dict[int, dict[str, Any]] = {}
+        for target, name, (entity, item, value, *unit) in _properties(exchange, "user defined attribute", 1):
+            assert item == name
+            assert entity == {"length": "MEASURE", "laying order": "INTEGER"}.get(name, "DESCRIPTIVE") + (
+                "_REPRESENTATION_ITEM"
+            )
+            if unit:
+                measure, (value,) = value
+                assert measure == "LENGTH_MEASURE"
+            told.setdefault(target, {})[name] = value
+        assert told.keys() == exchange.named("PRODUCT_DEFINITION").keys()
+        for definition, attributes in told.items():
+            formation = exchange.args(Ref(definition), "PRODUCT_DEFINITION")[2]
+            product = exchange.args(exchange.args(formation, "PRODUCT_DEFINITION_FORMATION")[2], "PRODUCT")
+            kind = kinds[attributes["type"]]
+            piece = built.pieces[attributes.get("mark", kind["marks"][0])]
+            assert attributes["grade"] == built.report["plan"]["grade"]
+            assert attributes["section"] == f"{piece['width']:g} x {piece['depth']:g} mm"
+            assert attributes["length"] == pytest.approx(piece["length"], abs=1e-6)
+            if path.stem == "frame":
+                assert (product[0], piece["type"]) == (attributes["mark"], kind["type"])
+                assert attributes["laying order"] == piece["order"]
+                assert kind["type"] in product[2]
+            else:
+                assert (product[0], attributes["marks"]) == (kind["type"], ", ".join(kind["marks"]))
+                assert attributes["marks"] in product[2]
 
 
 @pytest.mark.parametrize(

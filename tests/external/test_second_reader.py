@@ -5,6 +5,7 @@ gmsh runs in a process of its own, as it sets signal handlers and prints.
 
 from __future__ import annotations
 
+import dataclasses
 import functools
 import json
 import subprocess
@@ -13,7 +14,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import Built
+from conftest import Builder, Built
+
+from platemodel.export.step import write_frame_step
+from platemodel.frame import decide
+from platemodel.plan import read_plan
+from platemodel.plan.values import Export
 
 SCRIPT = """
 import json, sys
@@ -31,6 +37,7 @@ for path in sys.argv[1:]:
         "solids": [
             {
                 "name": gmsh.model.getEntityName(3, tag).split("/")[-1],
+                "path": gmsh.model.getEntityName(3, tag),
                 "volume": gmsh.model.occ.getMass(3, tag),
                 "box": gmsh.model.getBoundingBox(3, tag),
                 "faces": len(gmsh.model.getAdjacencies(3, tag)[1]),
@@ -106,3 +113,19 @@ def test_a_half_has_only_the_faces_its_cuts_make(built: Built) -> None:
             ends = min(lap["from"]) <= 1e-6 or max(lap["to"]) >= piece["length"] - 1e-6
             faces += 2 if ends else 4
         assert found[mark] == faces
+
+
+def test_instances_of_types_are_the_same_bodies_in_the_same_places(builder: Builder, tmp_path: Path) -> None:
+    built = builder("skew")
+    frame = decide(read_plan(built.plan_path))
+    instanced = dataclasses.replace(frame, plan=dataclasses.replace(frame.plan, export=Export(instances=True)))
+    write_frame_step(instanced, tmp_path)
+    (found,) = _read(tmp_path, (tmp_path / "frame.step",)).values()
+    flat = {solid["name"]: solid for solid in read(built)["frame"]["solids"]}
+    for solid in found["solids"]:
+        *_, whole, mark, kind = solid["path"].split("/")
+        assert (whole, kind) == ("frame", built.pieces[mark]["type"])
+        alone = flat.pop(mark)
+        assert solid["volume"] == pytest.approx(alone["volume"], rel=1e-9)
+        assert solid["box"] == pytest.approx(alone["box"], abs=BOX_GAP)
+    assert not flat

@@ -22,7 +22,9 @@ from platemodel.plan import parse_plan, read_plan
 from platemodel.solid.colours import NEUTRAL, linear
 from platemodel.solid.meshes import StlError, half_step, read_stl
 from platemodel.solid.shapes import explore, face_loops, solid_of, volume
-from platemodel.solid.step import Member, StepError, product_names, read_step, write_step
+from platemodel.solid.step import Heading, read_step, write_step
+from platemodel.solid.step_contents import product_names
+from platemodel.solid.step_text import Member, StepError
 from platemodel.solid.triangles import facets
 from platemodel.solid.workers import beside, mapped, partner
 
@@ -38,17 +40,17 @@ NOTCHED = Shape(
 
 def test_names_with_quotes_and_letters_beyond_ascii(tmp_path: Path) -> None:
     solid = solid_of(*NOTCHED.polyhedron())
-    write_step(tmp_path / "a.step", [Member("it's", solid, NEUTRAL)], "Größe ✓")
+    write_step(tmp_path / "a.step", [Member("it's", solid, NEUTRAL)], Heading("Größe ✓"))
     assert product_names(tmp_path / "a.step") == ["it's"]
     assert (tmp_path / "a.step").read_bytes().isascii()
 
 
 def test_settings_of_the_kernel_do_not_stick(tmp_path: Path) -> None:
-    write_step(tmp_path / "a.step", [Member("A1", prism([(0, 0), (1, 0), (1, 1)], 0, 1), NEUTRAL)], "t")
+    write_step(tmp_path / "a.step", [Member("A1", prism([(0, 0), (1, 0), (1, 1)], 0, 1), NEUTRAL)], Heading("t"))
     before = Interface_Static.CVal_s("write.step.schema")
     Interface_Static.SetCVal_s("write.step.schema", "AP203")
     try:
-        write_step(tmp_path / "b.step", [Member("A1", prism([(0, 0), (1, 0), (1, 1)], 0, 1), NEUTRAL)], "t")
+        write_step(tmp_path / "b.step", [Member("A1", prism([(0, 0), (1, 0), (1, 1)], 0, 1), NEUTRAL)], Heading("t"))
         assert Interface_Static.CVal_s("write.step.schema") == "AP203"
         assert "AP242" in (tmp_path / "b.step").read_text()
     finally:
@@ -64,11 +66,11 @@ def test_a_step_file_that_is_none_is_refused(tmp_path: Path) -> None:
 def test_a_folder_that_is_not_there_cannot_be_written_to(tmp_path: Path) -> None:
     solid = prism([(0, 0), (1, 0), (1, 1)], 0, 1)
     with pytest.raises(StepError, match="could not write"):
-        write_step(tmp_path / "none" / "a.step", [Member("A1", solid, NEUTRAL)], "t")
+        write_step(tmp_path / "none" / "a.step", [Member("A1", solid, NEUTRAL)], Heading("t"))
 
 
 def test_a_solid_read_back_is_what_was_written(tmp_path: Path) -> None:
-    write_step(tmp_path / "a.step", [Member("A1", solid_of(*NOTCHED.polyhedron()), NEUTRAL)], "t")
+    write_step(tmp_path / "a.step", [Member("A1", solid_of(*NOTCHED.polyhedron()), NEUTRAL)], Heading("t"))
     (solid,) = read_step(tmp_path / "a.step")
     assert volume(solid) == pytest.approx(NOTCHED.volume, rel=1e-12)
     corners = {
