@@ -109,5 +109,5 @@ def left(arguments: Any, capsys: Any) -> Any:
     with pytest.raises(SystemExit) as ended:
         main(arguments)
     said = capsys.readouterr()
-    assert "Traceback" not in said.err
+    assert "Traceback" not in said.err, said.err
     return ended.value.code, said.out, said.err

@@ -11,10 +11,8 @@ import traceback
 import click
 
 from platemodel import __version__
+from platemodel.cli.answers import BAD_INPUT, FAULT, NO_READER, NOT_THE_PLAN, STOPPED, foreseen
 from platemodel.cli.stopping import postponed, stoppable
-
-BAD_INPUT, FAULT, STOPPED, NO_READER = 2, 70, 130, 141
-"""Exit codes beside 0, good, and 1, a proof or a rule that must hold failed."""
 
 _PATH = click.Path(dir_okay=True, path_type=str)
 
@@ -41,8 +39,8 @@ def new(file: str, ask: bool) -> None:
 
 
 @cli.command()
-@click.argument("plan", type=_PATH)
-@click.option("-o", "--output", type=_PATH, help="Folder for the results; default outputs/ and the plan's name.")
+@click.argument("plans", type=_PATH, nargs=-1, required=True, metavar="PLAN...")
+@click.option("-o", "--output", type=_PATH, help="Folder for the results; of one plan default outputs/ and its name.")
 @click.option(
     "--only",
     metavar="PARTS",
@@ -51,13 +49,41 @@ def new(file: str, ask: bool) -> None:
 )
 @click.option("--open", "show", is_flag=True, help="Open the page in a browser afterwards.")
 @click.option("--timings", is_flag=True, help="Say where the time went.")
-def build(plan: str, output: str | None, only: str | None, show: bool, timings: bool) -> int:
-    """Build everything for PLAN: solids, their proof, sheets, a pack to print, a page, lists."""
+@click.option("--force", is_flag=True, help="Of several plans: build those too that have not changed.")
+@click.option("--pool", is_flag=True, help="Of several plans: cut the boards for all of them together.")
+@click.option(
+    "--cluster",
+    metavar="ADDRESS",
+    help="Of several plans: let workers of the Dask scheduler at ADDRESS build them, in a folder they share.",
+)
+def build(
+    plans: tuple[str, ...],
+    output: str | None,
+    only: str | None,
+    show: bool,
+    timings: bool,
+    force: bool,
+    pool: bool,
+    cluster: str | None,
+) -> int:
+    """Build everything for PLAN: solids, their proof, sheets, a pack to print, a page, lists.
+
+    Of several plans each gets a folder in that of the results, with one page and one table over all of them. They
+    are built side by side on all processors; those that have not changed since are left as they are.
+    """
     with postponed():
-        from platemodel.cli.building import build as build_plan
         from platemodel.cli.parts import chosen
 
-    return build_plan(plan, output, timings, chosen(only, show), show)
+    parts = chosen(only, show)
+    if len(plans) == 1 and not pool and cluster is None:
+        with postponed():
+            from platemodel.cli.building import build as build_one
+
+        return build_one(plans[0], output, timings, parts, show)
+    with postponed():
+        from platemodel.cli.many import Wishes, build_many
+
+    return build_many(plans, output, Wishes(parts, force, pool, cluster), timings, show)
 
 
 @cli.command()
@@ -198,30 +224,25 @@ def _say_stopped() -> int:
 
 def _answer(error: Exception) -> int:
     """Say what was wrong, and give the exit code; an error that no one foresaw is raised on."""
-    from platemodel.faults import InputError, PlanError, plain
-
     match error:
-        case PlanError():
-            for fault in error.faults:
-                click.echo(f"platemodel: {fault.text(error.file)}", err=True)
-        case InputError():
-            click.echo(f"platemodel: {plain(str(error))}", err=True)
         case click.exceptions.Abort():
             return _say_stopped()
         case click.ClickException():
             error.show()
+            return BAD_INPUT
         case BrokenPipeError():
             # whoever read the output has gone; there is no one to tell
             _silence()
             return NO_READER
-        case OSError():
-            where = f"{error.filename}: " if error.filename else "cannot read or write: "
-            click.echo(f"platemodel: {plain(where)}{error.strerror or error}", err=True)
-            _silence()
-        case _:
-            traceback.print_exception(error)
-            click.echo("platemodel: this is a fault of the program, not of the plan; nothing was changed", err=True)
-            return FAULT
+    said = foreseen(error)
+    if said is None:
+        traceback.print_exception(error)
+        click.echo(f"platemodel: {NOT_THE_PLAN}", err=True)
+        return FAULT
+    for line in said:
+        click.echo(f"platemodel: {line}", err=True)
+    if isinstance(error, OSError):
+        _silence()
     return BAD_INPUT
 
 

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-import sys
-import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import BrokenExecutor
-from contextlib import contextmanager, nullcontext
-from dataclasses import dataclass, field
+from contextlib import nullcontext
+from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
 import click
 
+# both the process that proves and the one that draws need them: loaded before they part
+import platemodel.sheets  # noqa: F401
 from platemodel.cli.parts import DRAWN, PAGE, PARTS, Drawing, Judged, write_lists, write_models
 from platemodel.cli.stopping import postponed
+from platemodel.cli.watch import Watch
 from platemodel.faults import InputError
 from platemodel.frame.values import Frame
 from platemodel.plan.values import Plan
@@ -24,48 +25,55 @@ from platemodel.site.rules import Verdict
 from platemodel.solid.values import Proof
 from platemodel.solid.workers import partner
 
-STAGES = ("read", "frame", "solids", "proof", "files", "sheets")
 
+@dataclass(frozen=True)
+class Built:
+    """What became of a build: the frame, what was judged of it, and the folder it was put in.
 
-@dataclass
-class Watch:
-    """Says what is being done on a terminal, and keeps how long it took."""
+    The last two are None where a locked report would be altered, which ``changes`` tell: nothing is then written.
+    """
 
-    spent: dict[str, float] = field(default_factory=dict)
+    frame: Frame
+    judged: Judged | None
+    made: Path | None
+    changes: Sequence[Verdict]
 
-    @contextmanager
-    def stage(self, name: str) -> Iterator[None]:
-        """One stage of the work."""
-        show = sys.stderr is not None and sys.stderr.isatty()
-        if show:
-            number = STAGES.index(name) + 1 if name in STAGES else 0
-            click.echo(f"\r\033[K{number}/{len(STAGES)} {name} …", nl=False, err=True)
-        begin = time.perf_counter()
-        try:
-            yield
-        finally:
-            self.spent[name] = self.spent.get(name, 0.0) + time.perf_counter() - begin
-            if show:
-                click.echo("\r\033[K", nl=False, err=True)
-
-    def text(self) -> str:
-        """Where the time went, a line a stage."""
-        lines = [f"{name:8}{seconds:8.2f} s" for name, seconds in self.spent.items()]
-        return "\n".join([*lines, f"{'total':8}{sum(self.spent.values()):8.2f} s"])
+    @property
+    def passed(self) -> bool:
+        """Whether the results are good and stand in the folder that was asked for."""
+        return self.judged is not None and self.judged.passed
 
 
 def build(plan_path: str, output: str | None, timings: bool, only: Sequence[str] = (), show: bool = False) -> int:
-    """Build a plan into a folder; gives the exit code.
+    """Build a plan into a folder and say what became of it; gives the exit code.
 
     ``only`` are names of parts, all where there is none; ``show``: the page is then opened.
+
+    Raises :class:`~platemodel.faults.PlanError` or :class:`~platemodel.faults.InputError`.
+    """
+    target = Path(output) if output is not None else Path("outputs") / Path(plan_path).stem
+    watch = Watch()
+    built = build_into(plan_path, target, frozenset(only or PARTS), watch)
+    if built.judged is None or built.made is None:
+        _say_locked(built.changes)
+        return 1
+    _say(built.frame, built.judged, built.made)
+    if timings:
+        click.echo(watch.text())
+    page = built.made / PAGE
+    if show and click.launch(str(page.absolute())) != 0:
+        click.echo(f"platemodel: no browser could be started; open {page} yourself", err=True)
+    return 0 if built.passed else 1
+
+
+def build_into(plan_path: str, target: Path, wanted: frozenset[str], watch: Watch) -> Built:
+    """Build the wanted parts of a plan into a folder, or beside it where the proof fails; says nothing.
 
     Raises :class:`~platemodel.faults.PlanError` or :class:`~platemodel.faults.InputError`.
     """
     with postponed():
         from platemodel.export.folder import beside, discard, judge_target, locked, publish, uninterrupted
 
-    target = Path(output) if output is not None else Path("outputs") / Path(plan_path).stem
-    watch = Watch()
     plan, locked_report = _read(plan_path, watch)
     judge_target(target)
     # beside the folder itself where the target is a link to it
@@ -74,22 +82,15 @@ def build(plan_path: str, output: str | None, timings: bool, only: Sequence[str]
     with locked(target):
         decided = _decided(plan, locked_report, watch)
         if decided.altered:
-            _say_locked(decided.changes)
-            return 1
+            return Built(decided.frame, None, None, decided.changes)
         judge_target(failed)
         with beside(target) as work:
-            judged = _make(decided, work, watch, frozenset(only or PARTS))
+            judged = _make(decided, work, watch, wanted)
             with watch.stage("files"), uninterrupted():
                 publish(work, target if judged.passed else failed)
                 if judged.passed:
                     discard(failed)
-    made = target if judged.passed else failed
-    _say(decided.frame, judged, made)
-    if timings:
-        click.echo(watch.text())
-    if show and click.launch(str((made / PAGE).absolute())) != 0:
-        click.echo(f"platemodel: no browser could be started; open {made / PAGE} yourself", err=True)
-    return 0 if judged.passed else 1
+    return Built(decided.frame, judged, target if judged.passed else failed, decided.changes)
 
 
 def check(plan_path: str) -> int:
@@ -238,7 +239,7 @@ def _prove_into(
         return _prove(decided, solids, watch, glb, names)
 
 
-def _say_locked(changes: list[Verdict]) -> None:
+def _say_locked(changes: Sequence[Verdict]) -> None:
     click.echo("platemodel: the locked report would be altered; nothing was written:", err=True)
     for change in changes:
         click.echo(f"  {change.where}", err=True)

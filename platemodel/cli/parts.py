@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from platemodel.faults import InputError
-from platemodel.frame.values import Frame
-from platemodel.sheets.page import Page
-from platemodel.site.onwall import OnWall
-from platemodel.site.rules import Verdict
-from platemodel.solid.values import Proof
 from platemodel.solid.workers import beside
+
+if TYPE_CHECKING:
+    from platemodel.frame.values import Frame
+    from platemodel.sheets.page import Page
+    from platemodel.site.onwall import OnWall
+    from platemodel.site.rules import Verdict
+    from platemodel.solid.values import Proof
 
 PARTS = ("solids", "lists", "ifc", "dxf", "sheets", "pack", "page")
 """Names for --only, in the order of writing; report.json and files.csv are written always."""

@@ -31,8 +31,8 @@ STOPS = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") 
 """Signals with which a person or a system stops a program."""
 
 
-def judge_target(target: Path) -> None:
-    """Refuse a target that a build may not write to, before any work is done.
+def judge_target(target: Path, mark: str = LIST) -> None:
+    """Refuse a target that a build may not write to, before any work is done; a build's own folder has its ``mark``.
 
     Raises :class:`~platemodel.faults.InputError`.
     """
@@ -49,9 +49,10 @@ def judge_target(target: Path) -> None:
     if real == here or real in here.parents or target.name in ("", ".."):
         raise InputError(f"{target}: is the folder you are in, or one around it; expected one inside it or elsewhere")
     if target.is_dir():
-        if own_files(target) is None and any(target.iterdir()):
+        own = own_files(target) is not None if mark == LIST else (target / mark).is_file()
+        if not own and any(target.iterdir()):
             raise InputError(
-                f"{target}: holds files but no {LIST} of an earlier build; expected an empty folder or one of its own"
+                f"{target}: holds files but no {mark} of an earlier build; expected an empty folder or one of its own"
             )
         if os.path.ismount(real):
             raise InputError(f"{target}: is where a disk is mounted; expected a folder inside it")

@@ -23,13 +23,13 @@ def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     return stream.getvalue()
 
 
-def _number(value: float) -> str:
+def number(value: float) -> str:
     """A length to a thousandth of a millimetre, without trailing zeros."""
     text = f"{value:.3f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 
-def _safe(text: str) -> str:
+def safe(text: str) -> str:
     """A text that a spreadsheet will not take for a formula."""
     return f"'{text}" if text[:1] in ("=", "+", "-", "@") else text
 
@@ -47,10 +47,10 @@ def _row(frame: Frame, piece: Piece, most: int) -> list[object]:
     row: list[object] = [
         piece.mark,
         frame.types[piece.type].name,
-        _number(piece.length),
-        _number(piece.laid.width),
-        _number(piece.laid.depth),
-        _safe(" + ".join(piece.walls)),
+        number(piece.length),
+        number(piece.laid.width),
+        number(piece.laid.depth),
+        safe(" + ".join(piece.walls)),
         piece.order,
         "bottom" if piece.place.turned_over else "top",
         "yes" if piece.place.turned_over else "no",
@@ -64,7 +64,7 @@ def _row(frame: Frame, piece: Piece, most: int) -> list[object]:
 
 def _lap(frame: Frame, half: Half) -> list[str]:
     kind, mate = half.kind, frame.pieces[half.mate].mark
-    return [kind, "under" if half.under else "over", mate, *(_number(x) for x in (*half.low, *half.high))]
+    return [kind, "under" if half.under else "over", mate, *(number(x) for x in (*half.low, *half.high))]
 
 
 def buying_list(frame: Frame) -> str:
@@ -74,10 +74,10 @@ def buying_list(frame: Frame) -> str:
     """
     rows = [
         [
-            _number(line.width),
-            _number(line.depth),
+            number(line.width),
+            number(line.depth),
             line.grade,
-            _number(line.length),
+            number(line.length),
             line.count,
             line.spare,
             f"{line.metres:.2f}",

@@ -8,6 +8,7 @@ is two flat layers of equal depth and all its corners are known exactly.
 from __future__ import annotations
 
 import functools
+import hashlib
 import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -198,3 +199,13 @@ shape_key = functools.cmp_to_key(compare)
 def same_turn(shape: Shape, standard: Shape) -> Turn | None:
     """The first half-turn that makes ``shape`` the same solid as ``standard``, or None."""
     return next((turn for turn in TURNS if compare(shape.turned(turn), standard) == 0), None)
+
+
+def solid_code(shape: Shape) -> str:
+    """A code of 16 hexadecimal digits for a solid: the same however it is turned, another for any other solid.
+
+    It is the beginning of the SHA-256 of the shape's figures to a ten-thousandth of a millimetre, of the half-turn
+    whose figures are least, so that a label, a list and another plan give one solid one code.
+    """
+    ways = (tuple(round(figure * 1e4) for figure in shape.turned(turn).figures()) for turn in TURNS)
+    return hashlib.sha256(repr(min(ways)).encode()).hexdigest()[:16]

@@ -118,5 +118,27 @@ def _call(key: int, value: Any) -> Any:
     return _work[key](value)
 
 
+def crew(count: int) -> ProcessPoolExecutor:
+    """Workers for whole pieces of work that can be sent to them; each has from the start what is loaded here."""
+    if not sys.platform.startswith("linux"):
+        return ProcessPoolExecutor(count)
+    with undisturbed():
+        return ProcessPoolExecutor(count, mp_context=get_context("fork"), initializer=_begin)
+
+
+@contextmanager
+def unshared() -> Iterator[None]:
+    """Share out no work meanwhile: the processors have as much as they can do already."""
+    global _shared
+    before, _shared = _shared, False
+    try:
+        yield
+    finally:
+        _shared = before
+
+
+_shared = True
+
+
 def _can_fork() -> bool:
-    return sys.platform.startswith("linux")
+    return _shared and sys.platform.startswith("linux")

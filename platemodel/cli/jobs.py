@@ -1,0 +1,88 @@
+"""The building of one house of several, as a job that can be sent to another process or machine."""
+
+from __future__ import annotations
+
+import threading
+import traceback
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from platemodel import __version__
+from platemodel.cli.answers import BAD_INPUT, FAULT, NOT_THE_PLAN, foreseen
+from platemodel.cli.watch import Watch
+from platemodel.estate.values import House
+from platemodel.solid.workers import unshared
+
+if TYPE_CHECKING:
+    from platemodel.cli.building import Built
+
+_one = threading.Lock()
+"""The CAD kernel's settings are the process's own: workers of several threads build one house after the other."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """A plan to build: its name, its file, the folder for its results, the parts wanted, and the program's version."""
+
+    name: str
+    plan: str
+    folder: str
+    parts: frozenset[str]
+    version: str = __version__
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of a job: its exit code, what to say, the house where it is good, where the time went (s).
+
+    ``folder`` is where its results lie; empty where nothing was written.
+    """
+
+    name: str
+    code: int
+    said: tuple[str, ...] = ()
+    house: House | None = None
+    folder: str = ""
+    spent: Mapping[str, float] = field(default_factory=dict)
+
+
+def carry_out(job: Job) -> Outcome:
+    """Build the plan of a job; whatever goes wrong with it is part of the outcome, so that other jobs go on."""
+    if job.version != __version__:
+        said = f"the worker has platemodel {__version__}; expected {job.version}, as on the machine that asks"
+        return Outcome(job.name, BAD_INPUT, (said,))
+    watch = Watch(quiet=True)
+    try:
+        from platemodel.cli.building import build_into
+
+        with _one, unshared():
+            built = build_into(job.plan, Path(job.folder), job.parts, watch)
+    except Exception as error:
+        said_of = foreseen(error)
+        if said_of is not None:
+            return Outcome(job.name, BAD_INPUT, tuple(said_of), spent=watch.spent)
+        told = [line for part in traceback.format_exception(error) for line in part.splitlines()]
+        return Outcome(job.name, FAULT, (*told, NOT_THE_PLAN), spent=watch.spent)
+    return _outcome(job, built, watch)
+
+
+def _outcome(job: Job, built: Built, watch: Watch) -> Outcome:
+    if built.judged is None or built.made is None:
+        changes = (change.where for change in built.changes if not change.passed)
+        said = ("the locked report would be altered; nothing was written", *changes)
+        return Outcome(job.name, 1, said, spent=watch.spent)
+    if not built.passed:
+        from platemodel.cli.building import failures
+
+        said = ("NOT PROVED", *failures(built.frame, built.judged), *_broken(built))
+        return Outcome(job.name, 1, said, folder=built.made.name, spent=watch.spent)
+    house = House.of(built.frame, built.judged.verdicts)
+    return Outcome(job.name, 0, (), house, built.made.name, watch.spent)
+
+
+def _broken(built: Built) -> list[str]:
+    """Rules that must hold and do not."""
+    verdicts = built.judged.verdicts if built.judged is not None else ()
+    return [f"{v.rule}: {v.where} ({v.source})" for v in verdicts if v.level == "must" and not v.passed]

@@ -1,0 +1,63 @@
+"""Boards for all houses together: pieces of one section, grade and stock are cut from the same boards."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from platemodel.estate.values import House
+from platemodel.export.buying import waste_percent
+from platemodel.frame.boards import boards
+from platemodel.frame.values import Board, Purchase
+from platemodel.plan.values import Stock
+
+
+@dataclass(frozen=True)
+class Lot:
+    """The boards of one section and grade, bought from one stock for all houses that have it.
+
+    ``of`` names each piece: its house, its mark, its length in mm; boards give pieces by their index in it.
+    """
+
+    width: float
+    depth: float
+    grade: str
+    of: tuple[tuple[str, str, float], ...]
+    boards: tuple[Board, ...]
+    purchase: Purchase
+
+    @property
+    def metres(self) -> float:
+        """Length of the boards that are bought, m; those in the yard are there already."""
+        return sum(board.length for board in self.boards if not board.yard) / 1000
+
+    @property
+    def bought(self) -> int:
+        """How many boards are bought."""
+        return sum(not board.yard for board in self.boards)
+
+    @property
+    def waste(self) -> float:
+        """The part of the boards used that is not in the pieces, per cent."""
+        return waste_percent(sum(board.length for board in self.boards), sum(length for _, _, length in self.of))
+
+
+Section = tuple[float, float, str, Stock]
+"""What pieces have in common that may be cut from one board: width, depth, grade, and the stock."""
+
+
+def pooled(houses: Iterable[tuple[str, House]]) -> list[Lot]:
+    """Boards for the pieces of all houses, a lot a section.
+
+    Houses whose plans list the same boards in the yard have that yard in common, so its boards are there once.
+    """
+    pieces: dict[Section, list[tuple[str, str, float]]] = {}
+    for name, house in houses:
+        for timber in house.timbers:
+            section = timber.width, house.depth, house.grade, house.stock.of_width(timber.width)
+            pieces.setdefault(section, []).append((name, timber.mark, timber.length))
+    lots = []
+    for (width, depth, grade, stock), group in pieces.items():
+        made, purchase = boards([length for _, _, length in group], width, stock)
+        lots.append(Lot(width, depth, grade, tuple(group), made, purchase))
+    return sorted(lots, key=lambda lot: (lot.width, lot.depth, lot.grade))

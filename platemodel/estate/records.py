@@ -1,0 +1,107 @@
+"""What an estate's folder remembers of each house, so that a house whose plan has not changed is left as it is.
+
+A record stands beside the houses' folders, not in them: a house's folder is the same whether it was built alone or
+with others.
+"""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import json
+import os
+import tempfile
+import tomllib
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+from platemodel import __version__
+from platemodel.estate.values import House
+from platemodel.export.folder import LIST
+
+KEPT = ".built"
+"""The folder of the records, in that of the estate."""
+
+MARK = f"{KEPT}/format"
+"""The file that shows a folder to be an estate's."""
+
+FORMAT = "1\n"
+
+BESIDE = (("laying", "locked"), ("rules", "file"))
+"""Keys of a plan that name a file beside it."""
+
+
+def begin(target: Path) -> None:
+    """Make the folder of an estate, or mark an empty one as such."""
+    (target / KEPT).mkdir(parents=True, exist_ok=True)
+    replace_file(target / MARK, FORMAT)
+
+
+def plan_key(plan: Path, parts: Iterable[str]) -> str | None:
+    """What the results of a plan follow from, as a hash: the plan, files that it names, the parts and the version.
+
+    None where the plan cannot be read, or is no TOML.
+    """
+    try:
+        raw = plan.read_bytes()
+        data = tomllib.loads(raw.decode("utf-8-sig"))
+    except (OSError, ValueError, RecursionError):
+        return None
+    whole = hashlib.sha256(f"{FORMAT}{__version__}\n{','.join(sorted(parts))}\n".encode())
+    whole.update(hashlib.sha256(raw).digest())
+    for table, key in BESIDE:
+        name = data[table].get(key) if isinstance(data.get(table), dict) else None
+        if isinstance(name, str):
+            try:
+                whole.update(hashlib.sha256((plan.parent / name).read_bytes()).digest())
+            except (OSError, ValueError):
+                return None
+    return whole.hexdigest()
+
+
+def keep(target: Path, name: str, key: str, house: House) -> None:
+    """Remember a house that has been built into its folder."""
+    record = {"key": key, "files": _listed(target / name), "house": house.plain()}
+    replace_file(target / KEPT / f"{name}.json", json.dumps(record, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+def kept(target: Path, name: str, key: str | None) -> House | None:
+    """The house remembered under a key, where its folder still holds all of its files; else None."""
+    try:
+        record: Any = json.loads((target / KEPT / f"{name}.json").read_text("utf-8"))
+        if key is None or record["key"] != key or record["files"] != _listed(target / name):
+            return None
+        return House.from_plain(record["house"]) if _whole(target / name) else None
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+
+
+def others(target: Path, names: Sequence[str]) -> list[str]:
+    """Houses that are remembered, and are none of those named."""
+    return sorted({path.stem for path in (target / KEPT).glob("*.json")} - set(names))
+
+
+def _listed(folder: Path) -> str:
+    return hashlib.sha256((folder / LIST).read_bytes()).hexdigest()
+
+
+def _whole(folder: Path) -> bool:
+    """Whether every file that a build listed is there, as long as it was."""
+    with open(folder / LIST, newline="", encoding="utf-8") as stream:
+        return all((folder / row["file"]).stat().st_size == int(row["bytes"]) for row in csv.DictReader(stream))
+
+
+def replace_file(path: Path, text: str) -> None:
+    """Write a text file whole, or leave what stood there."""
+    number, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    try:
+        with open(number, "w", encoding="utf-8", newline="") as stream:
+            stream.write(text)
+            os.fchmod(number, 0o644)
+        Path(name).replace(path)
+    except BaseException:
+        with suppress(OSError):
+            Path(name).unlink()
+        raise

@@ -1,0 +1,39 @@
+"""The page and the tables over all houses, written into the estate's folder, each whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from contextlib import suppress
+from pathlib import Path
+
+from platemodel.estate.page import estate_page
+from platemodel.estate.pooling import pooled
+from platemodel.estate.records import replace_file
+from platemodel.estate.sharing import shared_types
+from platemodel.estate.tables import Result, boards_table, summary_table, types_table
+
+
+def write_summary(target: Path, results: Sequence[Result], parts: Collection[str], pool: bool) -> str:
+    """Write index.html, summary.csv, types.csv and, where boards are cut for all, boards.csv.
+
+    Gives what the houses come to, in words. ``parts`` are those that the houses' folders hold.
+    """
+    good = [(result.name, result.house) for result in results if result.house is not None]
+    types = shared_types(good)
+    lots = pooled(good) if pool else None
+    replace_file(target / "summary.csv", summary_table(results))
+    replace_file(target / "types.csv", types_table(types, "solids" in parts))
+    if lots is not None:
+        replace_file(target / "boards.csv", boards_table(lots))
+    else:
+        # of an earlier run, it would tell of boards for other pieces
+        with suppress(FileNotFoundError):
+            (target / "boards.csv").unlink()
+    replace_file(target / "index.html", estate_page(f"{len(results)} houses", results, types, lots, "page" in parts))
+    shared = sum(kind.houses > 1 for kind in types)
+    boards = sum(house.boards for _, house in good) if lots is None else sum(lot.bought for lot in lots)
+    mass = sum(house.mass for _, house in good)
+    return (
+        f"{sum(len(house.timbers) for _, house in good)} pieces of {len(types)} types, {shared} in several houses, "
+        f"{boards} boards{'' if lots is None else ' for all together'}, {mass:.0f} kg"
+    )

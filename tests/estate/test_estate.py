@@ -1,0 +1,114 @@
+"""What houses share and what is bought for all: worked out of frames alone, no file and no kernel."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+
+import pytest
+from houses import house
+
+from platemodel.estate.page import estate_page
+from platemodel.estate.pooling import pooled
+from platemodel.estate.sharing import shared_types
+from platemodel.estate.tables import Result, boards_table, summary_table, types_table
+from platemodel.estate.values import House
+from platemodel.frame import decide
+from platemodel.frame.shape import TURNS, Cut, Shape, solid_code
+from platemodel.plan import parse_plan
+
+YARD = "[stock]\nlengths = [4800, 6000]\nyard = [{ length = 6000, count = 2 }]\n"
+SMALL = "[[0, 0], [2900, 0], [2900, 2900], [0, 2900]]"
+
+
+def built(text: str) -> House:
+    return House.of(decide(parse_plan(text)), [])
+
+
+@pytest.fixture(scope="module")
+def houses() -> list[tuple[str, House]]:
+    turned = house("[[0, 0], [0, 6000], [-4000, 6000], [-4000, 0]]")
+    longer = house("[[0, 0], [7000, 0], [7000, 4000], [0, 4000]]")
+    better = house().replace("depth = 50", 'depth = 50\ngrade = "C24"')
+    return [(name, built(text)) for name, text in zip("abcd", (house(), turned, longer, better), strict=True)]
+
+
+def test_a_house_is_the_same_once_written_and_read(houses: list[tuple[str, House]]) -> None:
+    for text in (house(), house().replace("[[shell]]", f"{YARD}[[shell]]")):
+        made = built(text)
+        assert House.from_plain(json.loads(json.dumps(made.plain()))) == made
+
+
+def test_types_are_shared_by_solid_and_grade_whatever_way_walls_were_drawn(houses: list[tuple[str, House]]) -> None:
+    types = shared_types(houses)
+    where = {kind.name: {use.house for use in kind.uses} for kind in types}
+    # the turned house has the same four plates, the longer one the short plates; another grade is another piece
+    assert sorted(map(sorted, where.values())) == [
+        *([["a", "b"]] * 2 + [["a", "b", "c"]] * 2 + [["c"]] * 2 + [["d"]] * 4),
+    ]
+    # the longer house's long sides are of two pieces each
+    assert sum(kind.count for kind in types) == 4 + 4 + 6 + 4
+    assert [kind.count for kind in types if kind.houses == 3] == [3, 3]
+    alike = [kind for kind in types if kind.houses > 1]
+    assert all(kind.grade == "C16" for kind in alike)
+
+
+def test_the_code_of_a_solid_is_its_own_however_it_is_turned() -> None:
+    shape = Shape(100.0, 50.0, (0.0, 0.0), (1000.0, 950.0), (Cut((0.0, 0.0), (101.0, 101.0), True),))
+    codes = {solid_code(shape.turned(turn)) for turn in TURNS}
+    assert len(codes) == 1
+    mirrored = Shape(100.0, 50.0, (0.0, 0.0), (950.0, 1000.0), (Cut((0.0, 0.0), (101.0, 101.0), True),))
+    deeper = Shape(100.0, 60.0, shape.low, shape.high, shape.cuts)
+    moved = Shape(100.0, 50.0, shape.low, shape.high, (Cut((0.0, 0.0), (101.001, 101.001), True),))
+    assert len({*codes, *map(solid_code, (mirrored, deeper, moved))}) == 4
+    noisy = Shape(100.0, 50.0, (0.0, 1e-9), (1000.0 - 1e-9, 950.0), shape.cuts)
+    assert solid_code(noisy) in codes
+
+
+def test_boards_for_all_houses_hold_every_piece_once_and_are_fewer() -> None:
+    # 2900 mm plates: of 6000 mm boards two come out of each, of a house's four plates none is left over but in pairs
+    stock = "[stock]\nlengths = [9000]\nkerf = 3\n[[shell]]"
+    houses = [(name, built(house(SMALL).replace("[[shell]]", stock))) for name in "abc"]
+    (lot,) = pooled(houses)
+    assert Counter(index for board in lot.boards for index in board.pieces) == Counter(range(12))
+    assert {(name, mark) for name, mark, _ in lot.of} == {
+        (name, timber.mark) for name, one in houses for timber in one.timbers
+    }
+    for board in lot.boards:
+        assert sum(lot.of[index][2] for index in board.pieces) + 3 * (len(board.pieces) - 1) <= board.length
+    # three of 2900 to a board of 9000: two boards a house alone, four for all three
+    assert [one.boards for _, one in houses] == [2, 2, 2]
+    assert lot.bought == 4
+    assert lot.metres == pytest.approx(36.0)
+
+
+def test_houses_of_other_sections_are_not_cut_from_one_board_and_a_yard_is_there_once() -> None:
+    plain = built(house())
+    other = built(house().replace("depth = 50", "depth = 75"))
+    yards = [built(house().replace("[[shell]]", f"{YARD}[[shell]]")) for _ in range(2)]
+    lots = pooled([("a", plain), ("b", other), ("c", yards[0]), ("d", yards[1])])
+    assert sorted((lot.depth, len(lot.of)) for lot in lots) == [(50.0, 4), (50.0, 8), (75.0, 4)]
+    (with_yard,) = [lot for lot in lots if len(lot.of) == 8]
+    assert sum(board.yard for board in with_yard.boards) == 2
+
+
+def test_page_and_tables_tell_failures_and_hold_no_markup_of_others(houses: list[tuple[str, House]]) -> None:
+    hostile = '<img src=x onerror="x()">'
+    results = [Result(name, f"{name}.toml", one, folder=name) for name, one in houses]
+    results.append(Result(hostile, "=1+1.toml", None, (f"{hostile} is wrong", *["more"] * 9), kept=True))
+    types, lots = shared_types(houses), pooled(houses)
+    page = estate_page("5 houses", results, types, lots, pages=True)
+    assert "1 of 5 houses failed" in page
+    assert "and 4 more in summary.csv" in page
+    assert "still holds results of an earlier plan" in page
+    assert "<img" not in page
+    assert 'href="a/index.html"' in page
+    assert "18 pieces" in page
+    rows = summary_table(results).splitlines()
+    assert len(rows) == 6
+    assert "'=1+1.toml,,failed" in rows[-1]
+    assert types_table(types, solids=True).count("/pieces/T") == len(types)
+    assert boards_table(lots).count("\n") == 1 + sum(len(lot.boards) for lot in lots)
+    sound = estate_page("4 houses", results[:-1], types, None, pages=False)
+    assert "All 4 houses are proved" in sound
+    assert "boards.csv" not in sound
