@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from dataclasses import dataclass
 
-from shapely import LineString, Point, Polygon, prepare
-
 from platemodel.frame.tape import taped, whole
 from platemodel.frame.values import Frame, Piece
-from platemodel.plan.values import Wall
 from platemodel.sheets.labels import Taken, boxes_along
 from platemodel.sheets.lettering import width
 from platemodel.sheets.page import CHAIN_THIN, NARROW, THIN, WIDE, XY, Page
 from platemodel.sheets.plan_labels import centred, knock_out, reading
-from platemodel.sheets.plan_view import PlanView, block_plates, inner_edge, outer_edge
+from platemodel.sheets.plan_view import PlanView, block_plates, inner_edge
+from platemodel.site.setting_loops import Loops
+from platemodel.site.setting_out_values import Check
 
 STROKE = 0.9
 """Half an oblique stroke at the end of a dimension line, across and up, mm on paper."""
@@ -28,8 +26,6 @@ OVERALL = 16.5
 """Distance of the overall dimensions from the frame, mm on paper."""
 ONE_LENGTH = 1
 """Lengths of one stretch along a piece's two edges that differ by no more are only roundings (mm)."""
-MOST_DIAGONALS = 8
-"""Diagonals of one shell that are given."""
 
 
 @dataclass(frozen=True)
@@ -222,147 +218,39 @@ def _dimension(page: Page, one: XY, other: XY, back: XY, reach: float, text: str
         page.text(x - 1.2 * (turn > 0), y - 1.2 * (turn == 0), text, 3.5, "middle", bold=True, turn=turn)
 
 
-@dataclass(frozen=True)
-class Corner:
-    """An outer corner of a shell's plates: where, in the plan's axes, and the marks that meet there."""
+def diagonals(frame: Frame) -> list[Check]:
+    """Diagonals that check the outer corners of each shell's plates, those of the setting-out sheet.
 
-    at: XY
-    marks: str
-
-
-@dataclass(frozen=True)
-class Diagonal:
-    """From one outer corner of the plates to another, mm."""
-
-    one: Corner
-    other: Corner
-
-    @property
-    def length(self) -> float:
-        """Its length, mm."""
-        return math.dist(self.one.at, self.other.at)
-
-    @property
-    def line(self) -> LineString:
-        """The line itself, in the plan's axes."""
-        return LineString([self.one.at, self.other.at])
-
-
-def diagonals(frame: Frame) -> list[Diagonal]:
-    """Diagonals that check each shell: all of one with few corners, of others the longest that lie inside."""
-    found = []
-    for corners, is_open in _corners_by_shell(frame):
-        if is_open and len(corners) >= 3:
-            found += _of_open_shell(corners)
-        elif len(corners) >= 4:
-            found += _of_shell(corners)
-    return found
-
-
-def _of_open_shell(corners: list[Corner]) -> list[Diagonal]:
-    """Diagonals of a shell that does not close, from its end corners too; never from end to end beside them."""
-    count = len(corners)
-    pairs = [(one, other) for one in range(count) for other in range(one + 2, count)]
-    if count > 3:
-        pairs.remove((0, count - 1))
-    outline = Polygon([corner.at for corner in corners])
-    inside = outline.buffer(1.0, join_style="mitre") if outline.is_valid else None
-    found = [Diagonal(corners[one], corners[other]) for one, other in pairs]
-    found = [item for item in found if (inside is None or inside.covers(item.line)) and _clear(item, corners)]
-    found.sort(key=lambda item: -round(item.length, 3))
-    return found[: min(MOST_DIAGONALS, max(count - 2, 1))]
-
-
-def _of_shell(corners: list[Corner]) -> list[Diagonal]:
-    count = len(corners)
-    outline = Polygon([corner.at for corner in corners])
-    if not outline.is_valid:
-        return []
-    inside = outline.buffer(1.0, join_style="mitre")
-    prepare(inside)
-    reach = range(2, count - 1) if count <= 24 else range(count // 2 - 1, count // 2 + 2)
-    pairs = {tuple(sorted((first, (first + step) % count))) for first in range(count) for step in reach}
-    found = [Diagonal(corners[one], corners[other]) for one, other in sorted(pairs)]
-    found = [
-        item for item in found if inside.covers(LineString([item.one.at, item.other.at])) and _clear(item, corners)
-    ]
-    found.sort(key=lambda item: -round(item.length, 3))
-    return found[: 2 if count == 4 else min(MOST_DIAGONALS, count - 2)]
-
-
-def _clear(item: Diagonal, corners: list[Corner]) -> bool:
-    """Whether a diagonal keeps off the corners between its ends, and so does not run along a wall."""
-    between = (corner for corner in corners if corner not in (item.one, item.other))
-    return all(item.line.distance(Point(corner.at)) > 1.0 for corner in between)
-
-
-def _corners_by_shell(frame: Frame) -> list[tuple[list[Corner], bool]]:
-    """For each shell the outer corners of its plates that are there, in order round it, and whether it is open.
-
-    Those of an open one begin and end with the corners at its free ends.
+    Without the line from free end to free end, which would lie beside what an open shell is built against.
     """
-    at_corner: dict[tuple[int, int], list[Piece]] = {}
-    x, y = frame.origin
-    for piece in frame.pieces:
-        for east, north, _ in piece.vertices:
-            known = at_corner.setdefault((round(east + x), round(north + y)), [])
-            if piece not in known:
-                known.append(piece)
     found = []
-    for shell in range(len(frame.plan.shells)):
-        walls = [wall for wall in frame.plan.walls if wall.shell == shell]
-        corners: list[Corner] = []
-        ends = [wall for wall in walls if wall.before is None or wall.after is None]
-        for wall in walls:
-            if wall.before is None:
-                corners += _free_end(at_corner, wall, 0.0)
-            after = None if wall.after is None else frame.plan.walls[wall.after]
-            point = None if after is None else wall.meeting(after)
-            pieces = [] if point is None else _at(at_corner, point)
-            if point is not None and len(pieces) > 1:
-                corners.append(Corner(point, "/".join(sorted(piece.mark for piece in pieces)[:2])))
-            if wall.after is None:
-                corners += _free_end(at_corner, wall, wall.length)
-        found.append((corners, bool(ends)))
+    for loop in Loops(frame).shell_loops():
+        first, last = loop.corners[0], loop.corners[-1]
+        beside = (first, last) if not loop.closed and len(loop.corners) > 3 else None
+        found += [item for item in loop.diagonals if (item.one, item.other) != beside]
     return found
 
 
-def _free_end(at_corner: dict[tuple[int, int], list[Piece]], wall: Wall, along: float) -> list[Corner]:
-    """The outer corner of the plate at a free end of a wall, where a plate lies there."""
-    point = wall.at(along, outer_edge(wall)[0])
-    pieces = _at(at_corner, point)
-    return [Corner(point, f"{pieces[0].mark} end")] if pieces else []
-
-
-def _at(at_corner: dict[tuple[int, int], list[Piece]], point: XY) -> list[Piece]:
-    """The pieces that have a corner within a millimetre of a point."""
-    x, y = point
-    near: list[Piece] = []
-    for dx, dy in itertools.product((-1, 0, 1), repeat=2):
-        near += [piece for piece in at_corner.get((round(x) + dx, round(y) + dy), ()) if piece not in near]
-    return near
-
-
-def diagonal_lines(view: PlanView, found: list[Diagonal]) -> list[tuple[XY, XY]]:
+def diagonal_lines(view: PlanView, found: list[Check]) -> list[tuple[XY, XY]]:
     """Where diagonals that are shown lie on paper."""
     lines = [(view.of_plan(item.one.at), view.of_plan(item.other.at)) for item in found]
     return [line for line in lines if view.shows(line)]
 
 
-def draw_diagonals(page: Page, view: PlanView, found: list[Diagonal]) -> None:
+def draw_diagonals(page: Page, view: PlanView, found: list[Check]) -> None:
     """Diagonals as thin chain lines."""
     for ends in diagonal_lines(view, found):
         page.line(ends, CHAIN_THIN)
 
 
-def figure_diagonals(page: Page, view: PlanView, taken: Taken, found: list[Diagonal]) -> None:
+def figure_diagonals(page: Page, view: PlanView, taken: Taken, found: list[Check]) -> None:
     """The lengths of diagonals along their lines, each where it finds room."""
     for item in found:
         (ax, ay), (bx, by) = (view.of_plan(corner.at) for corner in (item.one, item.other))
         if not view.shows([(ax, ay), (bx, by)]):
             continue
         turn = reading((bx - ax, ay - by))
-        text = str(whole(item.length))
+        text = str(whole(item.figure))
         for part in (0.38, 0.62, 0.3, 0.7, 0.22, 0.78, 0.5):
             x, y = ax + part * (bx - ax), ay + part * (by - ay)
             if taken.claim_all(boxes_along(x, y, text, 2.5, turn)):

@@ -14,7 +14,6 @@ from platemodel.sheets.labels import Box, Taken
 from platemodel.sheets.lettering import fitted, wrapped
 from platemodel.sheets.page import BLACK, CHAIN_THIN, NARROW, THIN, WIDE, Page
 from platemodel.sheets.plan_dims import (
-    Diagonal,
     block_overall,
     diagonal_lines,
     diagonals,
@@ -43,6 +42,7 @@ from platemodel.sheets.plan_view import (
     setback,
     whole_view,
 )
+from platemodel.site.setting_out_values import Check
 
 AROUND = 22.0
 """Room below and left of the frame for wall names and dimensions, mm on paper."""
@@ -266,9 +266,9 @@ class _Key:
         self.words(f"{len(frame.pieces)} pieces of {len(frame.types)} types, {len(frame.joints)} laps")
         self.words(f"{len(frame.boards)} boards, {section} {plate.grade}, {mass:.0f} kg in all")
 
-    def diagonals(self, found: list[Diagonal], keep: float = 0.0) -> None:
+    def diagonals(self, found: list[Check], keep: float = 0.0) -> None:
         """The diagonals, with the marks that meet at their ends; ``keep`` mm below them stay free."""
-        rows = [(f"{item.one.marks} to {item.other.marks}", whole(item.length)) for item in found]
+        rows = [(f"{item.one.name} to {item.other.name}", whole(item.figure)) for item in found]
         self._figures("Diagonals, outer faces of plates", rows, keep)
 
     def clear(self, found: list[tuple[str, int]]) -> None:

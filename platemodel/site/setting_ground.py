@@ -1,4 +1,4 @@
-"""What the figures to set plates out by are worked out from: the frame as set, its stretches and its corners."""
+"""What the figures to set plates out by are worked out from: the frame, its stretches and its corners."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from shapely import Point, Polygon, STRtree
 from platemodel.frame.runs import Run
 from platemodel.frame.values import Frame
 from platemodel.plan.values import Wall
-from platemodel.site.fitting import Placed
 from platemodel.site.setting_out_values import Corner
 from platemodel.site.stretches import Stretch, stretches
 
@@ -22,8 +21,8 @@ NEAR = 1.0
 class Ground:
     """What the figures of a frame are worked out from."""
 
-    def __init__(self, frame: Frame, placed: Placed) -> None:
-        self.frame, self.placed, self.walls = frame, placed, frame.plan.walls
+    def __init__(self, frame: Frame) -> None:
+        self.frame, self.walls = frame, frame.plan.walls
         self.stretches: dict[int, list[Stretch]] = {}
         for item in stretches(frame):
             self.stretches.setdefault(item.run, []).append(item)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from platemodel.frame.values import Frame
+from platemodel.site.fitting import Placed
 from platemodel.site.setting_ground import NEAR, Ground, along_run, compass, project
 from platemodel.site.setting_out_values import Mark, Plate, Start
 from platemodel.site.stretches import Stretch
@@ -15,7 +17,11 @@ TOGETHER = 25.0
 
 
 class Marks(Ground):
-    """Works out marks."""
+    """Works out marks of a frame that is set as ``placed`` says."""
+
+    def __init__(self, frame: Frame, placed: Placed) -> None:
+        super().__init__(frame)
+        self.placed = placed
 
     def plates(self, order: Sequence[int]) -> tuple[Plate, ...]:
         """Every plate's marks, numbered through in the order of the work."""

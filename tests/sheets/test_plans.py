@@ -49,7 +49,7 @@ def test_the_outer_face_is_drawn_where_it_can_be_told_apart(setback: int, there:
 
 
 def test_an_open_shell_is_squared_from_its_free_ends() -> None:
-    found = {(item.one.marks, item.other.marks): item.length for item in diagonals(on(PLANS["two-shells"], "A3"))}
+    found = {(item.one.name, item.other.name): item.figure for item in diagonals(on(PLANS["two-shells"], "A3"))}
     # legs of 3600 and a width of 4800 along the outer faces
     for ends in (("F1 end", "G1/H1"), ("F1/G1", "H1 end")):
         assert found[ends] == pytest.approx(math.hypot(3600.0, 4800.0))
