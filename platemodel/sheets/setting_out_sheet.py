@@ -16,7 +16,7 @@ from platemodel.sheets.plan_view import (
 )
 from platemodel.sheets.setting_out_drawing import AROUND, CAUTION, KEY, drawing, mm
 from platemodel.sheets.tables import Column
-from platemodel.site.setting_out_values import PUBLISHED, Plate, SettingOut
+from platemodel.site.setting_out_values import Plate, SettingOut
 
 GAP = 6.0
 HEADS = 14.0
@@ -168,7 +168,7 @@ def _spans(flow: Columns, frame: Frame, result: SettingOut) -> None:
         ]
         for item in result.spans
     ]
-    heading = f"Critical front to back: at both ends and in the middle, within {result.limits.span:g} mm"
+    heading = f"Critical front to back: at both ends and in the middle, within {result.limits.span.figure}"
     flow.table(heading, columns, rows, heads=HEADS)
 
 
@@ -197,7 +197,7 @@ def _loops(flow: Columns, result: SettingOut) -> None:
         for number, check in enumerate(checks):
             name = loop.name.removesuffix(", outer corners") if number == 0 else ""
             rows.append([BOX, name, check.one.name, check.other.name, mm(check.figure), ""])
-    heading = f"Diagonals, within {result.limits.diagonal:g} mm: bays by inner corners, shells by outer"
+    heading = f"Diagonals, within {result.limits.diagonal.figure}: bays by inner corners, shells by outer"
     flow.table(heading, columns, rows, heads=HEADS)
     sides = _columns(
         flow,
@@ -248,9 +248,9 @@ def _aparts(flow: Columns, result: SettingOut) -> None:
 def _limit_words(result: SettingOut) -> list[str]:
     limits = result.limits
     return [
-        f"Diagonals and sides: {limits.diagonal:g} mm; spans that carry: {limits.span:g} mm, and no more from one end "
-        "to the other: common practice. The truss maker's drawing comes first.",
-        *(f"{words}." for words in PUBLISHED),
+        f"Diagonals and sides: {limits.diagonal.figure}; spans that carry: {limits.span.figure}, and no more from one "
+        f"end to the other: {limits.source}. The truss maker's drawing comes first.",
+        *(f"{words}." for words in limits.beside),
         "A rectangle: diagonals equal and opposite sides equal.",
         "Where an outer skin hides the outer face, use the figure to the inner face.",
     ]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from platemodel.faults import KeyPath
 from platemodel.plan.values import Plan, Wall
@@ -121,8 +121,11 @@ class AsBuilt:
     ``points`` by name and ``walls`` by index (the outer face's line from start to end, of every wall of a shell
     whose two corners are determined) are in the plan's coordinates, mm. ``held`` names the corner and the one
     toward which the direction was held; ``s0`` is the standard error of unit weight, None where no reading is
-    beyond those needed (``freedom``). ``words`` says what to do about the readings.
+    beyond those needed (``freedom``). ``words`` says what to do about the readings. ``plan`` is the plan it is
+    compared with, as designed also where the frame is then fitted to the shell.
     """
+
+    plan: Plan = field(repr=False)
 
     points: Mapping[str, SurveyedPoint]
     walls: Mapping[int, tuple[XY, XY]]

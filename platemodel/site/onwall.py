@@ -1,4 +1,7 @@
-"""On the wall: all that a plan's site keys lead to, worked out once for lists, sheets and the page."""
+"""On the wall: what the rules say of a frame, and all that a plan's site keys lead to.
+
+It is worked out once for lists, sheets and the page.
+"""
 
 from __future__ import annotations
 
@@ -14,10 +17,11 @@ from platemodel.site.bedding_values import bedding_values
 from platemodel.site.fitting import Placed, place
 from platemodel.site.landing import WallLandings, fixing_values, landings
 from platemodel.site.refitting import refitted
-from platemodel.site.rule_set import rule_set
+from platemodel.site.rule_set import RuleSet, rule_set
 from platemodel.site.rules import Verdict, judge
 from platemodel.site.setting_out import SettingOut, setting_out
-from platemodel.site.setting_out_values import setting_out_values
+from platemodel.site.setting_out_values import Limits, setting_out_values
+from platemodel.site.shell_rules import Measured
 from platemodel.site.strapping import Strapping, strapping
 from platemodel.site.survey import adjusted, survey_values
 
@@ -26,51 +30,58 @@ from platemodel.site.survey import adjusted, survey_values
 class OnWall:
     """The shell as built, how the frame is set out on it, its bed, its straps and what lands on it.
 
-    None for what the plan does not ask. ``verdicts``: what the rules say of it all.
+    None for what the plan does not ask: without any site keys no marks are given. ``rules`` are the figures that were
+    used, ``verdicts`` what the rules say of it all.
     """
 
+    rules: RuleSet
     survey: AsBuilt | None
-    marks: SettingOut
+    marks: SettingOut | None
     bed: Bedding | None
     straps: Strapping | None
     landings: tuple[WallLandings, ...]
     verdicts: tuple[Verdict, ...]
 
 
-def as_it_is_built(plan: Plan) -> Plan:
+def as_it_is_built(plan: Plan) -> tuple[Plan, AsBuilt | None]:
     """The plan, or where its frame is to fit the shell, one whose walls are those of the shell as built.
 
-    Raises :class:`~platemodel.faults.PlanError` where nothing says how the shell is built.
+    With it the shell as it was measured, None where the plan has no survey.
+
+    Raises :class:`~platemodel.faults.PlanError` where the readings are too few or cannot be, or nothing says how the
+    shell is built that the frame is to fit.
     """
     wish = plan.site.placing
-    if wish.fit != "shell":
-        return plan
     survey = adjusted(plan)
+    if wish.fit != "shell":
+        return plan, survey
     if survey is None:
         raise plan.error(
             plan.fault((*wish.path, "fit"), "'shell' without a survey", "expected [site.survey] with tapes")
         )
-    return refitted(plan, survey.walls)
+    return refitted(plan, survey.walls), survey
 
 
-def on_the_wall(frame: Frame) -> OnWall | None:
-    """Work out all that a plan's site keys ask for; None where it has none.
+def on_the_wall(frame: Frame, survey: AsBuilt | None = None) -> OnWall:
+    """Judge a frame, and work out all that its plan's site keys ask for, on the shell as it was measured.
 
-    Raises :class:`~platemodel.faults.PlanError` where the readings are too few or cannot be.
+    Raises :class:`~platemodel.faults.PlanError` where the rule set cannot be read or the levels cannot be.
     """
     plan = frame.plan
     rules = rule_set(plan)
-    if plan.site == Site(rules=plan.site.rules):
-        return None
-    survey = adjusted(plan)
+    placed = None if survey is None else _placed(frame, survey)
+    asked = plan.site != Site(rules=plan.site.rules)
+    marks = setting_out(frame, placed, Limits.of(rules)) if asked else None
+    bed = bedding(frame)
     straps = strapping(frame, rules)
     return OnWall(
+        rules,
         survey,
-        setting_out(frame, None if survey is None else _placed(frame, survey)),
-        bedding(frame),
+        marks,
+        bed,
         straps,
         landings(frame, straps, rules),
-        tuple(judge(frame, rules, straps)),
+        tuple(judge(frame, rules, straps, Measured(survey, placed, bed))),
     )
 
 
@@ -85,7 +96,12 @@ def _placed(frame: Frame, survey: AsBuilt) -> Placed:
 
 
 def site_values(frame: Frame, wall: OnWall) -> dict[str, Any]:
-    """All of it for report.json, by key: survey, setting_out, bed, fixing; what was not asked is left out."""
+    """All of it for report.json, by key: survey, setting_out, bed, fixing; what was not asked is left out.
+
+    Nothing where the plan has no site keys.
+    """
+    if wall.marks is None:
+        return {}
     found: dict[str, Any] = {} if wall.survey is None else {"survey": survey_values(wall.survey)}
     found["setting_out"] = setting_out_values(wall.marks)
     if wall.bed is not None:

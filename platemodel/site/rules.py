@@ -6,13 +6,14 @@ it is common practice. Local building codes and the engineer come before all of 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from platemodel.frame.values import Frame
 from platemodel.site import board_rules, lap_rules, plate_rules
-from platemodel.site.judgements import Failure, Judgement, judged
+from platemodel.site.judgements import Judgement
 from platemodel.site.rule_set import RuleSet, rule_set
+from platemodel.site.shell_rules import UNMEASURED, Measured, of_shell
 from platemodel.site.strap_rules import of_straps
 from platemodel.site.strapping import Strapping, strapping
 
@@ -46,26 +47,22 @@ class Verdict:
     limit: str = ""
 
 
-@dataclass(frozen=True)
-class Finding:
-    """Something measured: which figure of the rule set it is judged by, how much it is in that figure's unit, where."""
-
-    key: str
-    value: float
-    where: str
-
-
-def judge(frame: Frame, rules: RuleSet | None = None, straps: Strapping | None = None) -> list[Verdict]:
-    """Judge every rule on a frame; straps too, where the plan asks for them.
+def judge(
+    frame: Frame,
+    rules: RuleSet | None = None,
+    straps: Strapping | None = None,
+    measured: Measured = UNMEASURED,
+) -> list[Verdict]:
+    """Judge every rule on a frame; straps too, where the plan asks for them, and what was measured of the shell.
 
     Raises :class:`~platemodel.faults.PlanError` where the plan's own rule set cannot be read.
     """
     rules = rule_set(frame.plan) if rules is None else rules
     straps = strapping(frame, rules) if straps is None else straps
-    return [verdict for judgement in _judgements(frame, rules, straps) for verdict in _verdicts(judgement)]
+    return [verdict for judgement in _judgements(frame, rules, straps, measured) for verdict in _verdicts(judgement)]
 
 
-def _judgements(frame: Frame, rules: RuleSet, straps: Strapping | None) -> Iterator[Judgement]:
+def _judgements(frame: Frame, rules: RuleSet, straps: Strapping | None, measured: Measured) -> Iterator[Judgement]:
     for rule in ALWAYS:
         yield rule(frame, rules)
     if board_rules.sizes_known(frame):
@@ -74,23 +71,9 @@ def _judgements(frame: Frame, rules: RuleSet, straps: Strapping | None) -> Itera
         yield lap_rules.staggered(frame)
     if frame.plan.site.levels is not None:
         yield plate_rules.bed(frame, rules)
+    yield from of_shell(frame.plan, rules, measured)
     if straps is not None:
         yield from of_straps(frame, rules, straps)
-
-
-def judge_findings(rules: RuleSet, findings: Sequence[Finding]) -> list[Verdict]:
-    """Judge what was measured of the shell or the bed: a verdict for each figure and place that fails, else one."""
-    found: list[Verdict] = []
-    for key in dict.fromkeys(finding.key for finding in findings):
-        figure = rules[key]
-        of_key = [finding for finding in findings if finding.key == key]
-        bad = [item for item in of_key if not figure.holds(item.value)]
-        unit = "" if figure.unit == "number" else f" {figure.unit}"
-        failures = [Failure(f"{item.where}: {item.value:.1f}{unit}", f"{item.value:.1f}{unit}") for item in bad]
-        worst = (min if figure.sense == "least" else max)(of_key, key=lambda item: item.value)
-        held = f"{worst.value:.1f}{unit} at worst, {worst.where}"
-        found += _verdicts(judged(figure, figure.words, failures, held))
-    return found
 
 
 def _verdicts(rule: Judgement) -> list[Verdict]:

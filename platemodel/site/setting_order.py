@@ -118,8 +118,8 @@ class Order(Ground):
         if any(loop.diagonals for loop in loops):
             yield Step(
                 "Lay all plates dry and tape the diagonals and the sides of every loop: within "
-                f"{limits.diagonal:g} mm. A figure out by more: look for it before anything is bedded."
+                f"{limits.diagonal.figure}. A figure out by more: look for it before anything is bedded."
             )
         if spans:
-            yield Step(f"Tape the critical spans at both ends and in the middle: within {limits.span:g} mm.")
+            yield Step(f"Tape the critical spans at both ends and in the middle: within {limits.span.figure}.")
         yield Step("Lift, bed and put back to the marks; tape diagonals and spans once more while the mortar is soft.")

@@ -9,6 +9,7 @@ from __future__ import annotations
 from platemodel.frame.values import Frame
 from platemodel.site.fit_words import fit_words
 from platemodel.site.fitting import Placed, place
+from platemodel.site.rule_set import rule_set
 from platemodel.site.setting_loops import Loops, around
 from platemodel.site.setting_marks import Marks
 from platemodel.site.setting_order import Order
@@ -22,9 +23,9 @@ class _Figures(Marks, Loops, Spans, Order):
 
 
 def setting_out(frame: Frame, placed: Placed | None = None, limits: Limits | None = None) -> SettingOut:
-    """The figures of a frame, set on the shell as ``placed`` says, or as designed."""
+    """The figures of a frame, set on the shell as ``placed`` says, or as designed; ``limits``: of its rule set."""
     placed = place(frame) if placed is None else placed
-    limits = limits or Limits()
+    limits = limits or Limits.of(rule_set(frame.plan))
     work = _Figures(frame, placed)
     order, parts = work.order()
     plates = work.plates([run for part in order for run in part])

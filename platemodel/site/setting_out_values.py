@@ -12,24 +12,38 @@ from typing import Any
 
 from platemodel.frame.tape import whole
 from platemodel.site.fitting import Placed
+from platemodel.site.rule_set import Figure, RuleSet
 from platemodel.site.triangles import Triangle
 
 XY = tuple[float, float]
 
-PUBLISHED = (
-    "Straight on plan: within 8 mm in any 5 m (NHBC Standards 2011, 1.2-S1); 10 mm in any 5 m (LABC Warranty "
-    "Technical Manual V7, chapter 1)",
-    "For plates out of square no published limit was found",
-)
-"""What is published beside the settings."""
-
 
 @dataclass(frozen=True)
 class Limits:
-    """How far out a diagonal, and a span between plates that carry, may be (mm); both common practice."""
+    """What the rule set says of how far out a diagonal, a span between plates that carry, and a wall may be."""
 
-    diagonal: float = 5.0
-    span: float = 6.0
+    diagonal: Figure
+    span: Figure
+    straight: Figure
+
+    @classmethod
+    def of(cls, rules: RuleSet) -> Limits:
+        """Those of a rule set."""
+        return cls(rules["set_diagonal"], rules["set_span"], rules["shell_straight"])
+
+    @property
+    def source(self) -> str:
+        """Where the limits of diagonals and spans are from."""
+        return "; ".join(dict.fromkeys((self.diagonal.source, self.span.source)))
+
+    @property
+    def beside(self) -> tuple[str, ...]:
+        """What else is asked, and what is published of it, in words."""
+        return (
+            f"Straight on plan: within {self.straight.figure} in any 5 m ({self.straight.source}); 10 mm in any 5 m "
+            "(LABC Warranty Technical Manual V7, chapter 1)",
+            "For plates out of square no published limit was found",
+        )
 
 
 @dataclass(frozen=True)
@@ -248,8 +262,12 @@ def setting_out_values(result: SettingOut) -> dict[str, Any]:
             }
             for item in result.aparts
         ],
-        "limits": {"diagonal": result.limits.diagonal, "span": result.limits.span, "source": "common practice"},
-        "published": list(PUBLISHED),
+        "limits": {
+            "diagonal": result.limits.diagonal.value,
+            "span": result.limits.span.value,
+            "source": result.limits.source,
+        },
+        "published": list(result.limits.beside),
         "order": [step.words for step in result.steps],
     }
 

@@ -103,6 +103,7 @@ def adjusted(plan: Plan) -> AsBuilt | None:
         if tips is not None and tips[0] in places and tips[1] in places:
             walls[number] = places[tips[0]], places[tips[1]]
     return AsBuilt(
+        plan,
         points,
         walls,
         rows,

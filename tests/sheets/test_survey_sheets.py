@@ -16,7 +16,6 @@ from layout import faults
 from pages import ROOT
 from plans import Spec, specs
 
-from platemodel.frame import Frame, decide
 from platemodel.plan import parse_plan
 from platemodel.plan.siting import point_names
 from platemodel.sheets.page import Page, Text
@@ -27,7 +26,7 @@ from platemodel.site.survey import adjusted, survey_values
 EXAMPLES = sorted((ROOT / "examples").glob("*.toml"))
 
 
-def surveyed(text: str, seed: int, slip: float = 80.0) -> tuple[Frame, AsBuilt]:
+def surveyed(text: str, seed: int, slip: float = 80.0) -> AsBuilt:
     """A plan with lengths between all of its shells' corners and some points, one of them wrong."""
     noise = random.Random(seed)
     plan = parse_plan(text)
@@ -49,10 +48,10 @@ def surveyed(text: str, seed: int, slip: float = 80.0) -> tuple[Frame, AsBuilt]:
     for k, (a, b) in enumerate(near):
         length = math.dist(true[a], true[b]) + noise.gauss(0.0, 3.0) + (slip if k == wrong else 0.0)
         added += f"\n[[site.survey.tape]]\nfrom = {json.dumps(a)}\nto = {json.dumps(b)}\nlength = {length:.0f}\n"
-    frame = decide(parse_plan(text + added))
-    found = adjusted(frame.plan)
+    plan = parse_plan(text + added)
+    found = adjusted(plan)
     assert found is not None
-    return frame, found
+    return found
 
 
 def texts(pages: list[Page]) -> list[str]:
@@ -62,8 +61,8 @@ def texts(pages: list[Page]) -> list[str]:
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 @pytest.mark.parametrize("seed", [1, 2])
 def test_examples_are_laid_out_without_a_fault(path: Path, seed: int) -> None:
-    frame, found = surveyed(path.read_text("utf-8"), seed)
-    for page in survey_sheets(frame, found):
+    found = surveyed(path.read_text("utf-8"), seed)
+    for page in survey_sheets(found):
         assert faults(page) == []
         assert all(mark.height >= 1.8 for mark in page.marks if isinstance(mark, Text))
 
@@ -71,14 +70,14 @@ def test_examples_are_laid_out_without_a_fault(path: Path, seed: int) -> None:
 @settings(max_examples=15, deadline=None)
 @given(specs(), st.integers(0, 10**6))
 def test_random_plans_are_laid_out_without_a_fault(spec: Spec, seed: int) -> None:
-    frame, found = surveyed(spec.text(), seed)
-    for page in survey_sheets(frame, found):
+    found = surveyed(spec.text(), seed)
+    for page in survey_sheets(found):
         assert faults(page) == []
 
 
 def test_every_reading_and_what_is_out_stands_on_the_sheets() -> None:
-    frame, found = surveyed((ROOT / "examples" / "bungalow.toml").read_text("utf-8"), 3)
-    pages = survey_sheets(frame, found)
+    found = surveyed((ROOT / "examples" / "bungalow.toml").read_text("utf-8"), 3)
+    pages = survey_sheets(found)
     words = texts(pages)
     for row in found.rows:
         assert f"{row.observed:.0f}" in words
@@ -96,7 +95,7 @@ def test_every_reading_and_what_is_out_stands_on_the_sheets() -> None:
 
 
 def test_values_are_plain_and_whole() -> None:
-    _, found = surveyed((ROOT / "examples" / "bungalow.toml").read_text("utf-8"), 3)
+    found = surveyed((ROOT / "examples" / "bungalow.toml").read_text("utf-8"), 3)
     values = survey_values(found)
     assert json.loads(json.dumps(values)) == values
     assert len(values["readings"]) == len(found.rows)
@@ -105,8 +104,8 @@ def test_values_are_plain_and_whole() -> None:
 
 def test_long_terrace() -> None:
     """Long and thin: the drawing leaves out what has no room, the tables nothing."""
-    frame, found = surveyed(terrace(6), 1)
-    pages = survey_sheets(frame, found)
+    found = surveyed(terrace(6), 1)
+    pages = survey_sheets(found)
     for page in pages:
         assert faults(page) == []
     words = texts(pages)
@@ -114,8 +113,8 @@ def test_long_terrace() -> None:
 
 
 def test_pairs_are_all_drawn() -> None:
-    frame, found = surveyed((ROOT / "examples" / "bungalow.toml").read_text("utf-8"), 4)
-    first, *_ = survey_sheets(frame, found)
+    found = surveyed((ROOT / "examples" / "bungalow.toml").read_text("utf-8"), 4)
+    first, *_ = survey_sheets(found)
     names = {f"P{number}" for number, _ in enumerate(found.points, start=1)}
     shown = {mark.text for mark in first.marks if isinstance(mark, Text)}
     assert names <= shown | set(itertools.chain.from_iterable(text.split() for text in shown if "No room" in text))

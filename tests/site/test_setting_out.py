@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,7 @@ from platemodel.sheets.setting_out_drawing import MINUS, mm
 from platemodel.sheets.setting_out_sheet import setting_out_sheets
 from platemodel.site.faces import Line
 from platemodel.site.fitting import place
+from platemodel.site.rule_set import default_set
 from platemodel.site.setting_out import setting_out
 from platemodel.site.setting_out_values import Limits, SettingOut, setting_out_values
 from platemodel.site.triangles import triangle
@@ -241,7 +243,10 @@ def test_every_plate_has_marks_that_agree_with_the_placing(case: tuple[Frame, di
 
 def test_report_values_are_those_of_the_sheet() -> None:
     frame = HOUSE.frame()
-    result = setting_out(frame, place(frame, faces(frame.plan, {(9000.0, 6000.0): (0.0, 20.0)})), Limits(4.0, 7.0))
+    rules = default_set()
+    figures = [replace(rules[key], value=value) for key, value in (("set_diagonal", 4.0), ("set_span", 7.0))]
+    limits = Limits(figures[0], figures[1], rules["shell_straight"])
+    result = setting_out(frame, place(frame, faces(frame.plan, {(9000.0, 6000.0): (0.0, 20.0)})), limits)
     found = setting_out_values(result)
     assert found["limits"] == {"diagonal": 4.0, "span": 7.0, "source": "common practice"}
     texts = [mark.text for page in setting_out_sheets(frame, result) for mark in page.marks if isinstance(mark, Text)]
