@@ -11,9 +11,7 @@ from dataclasses import dataclass, replace
 
 from platemodel.frame.timber import mass
 from platemodel.frame.values import Board, Frame, Purchase
-
-SPARE = 1
-"""Boards of each width bought beyond those needed where the plan does not say how many; common practice."""
+from platemodel.site.rule_set import RuleSet, rule_set
 
 
 @dataclass(frozen=True)
@@ -127,11 +125,21 @@ def waste_percent(used: float, net: float) -> float:
     return 100.0 * (used - net) / used if used > 0.0 else 0.0
 
 
-def buying(frame: Frame) -> Buying:
-    """What to buy for a frame; lines by width and then by length."""
+def buying(frame: Frame, rules: RuleSet | None = None) -> Buying:
+    """What to buy for a frame; lines by width and then by length; ``rules``: by themselves those of its plan.
+
+    Raises :class:`~platemodel.faults.PlanError` where the plan's own rule set cannot be read.
+    """
+    rules = rule_set(frame.plan) if rules is None else rules
+    spare = frame.plan.stock.spare
     bought = _lines(frame, [board for board in frame.boards if not board.yard])
     yard = _lines(frame, [board for board in frame.boards if board.yard])
-    return Buying(_with_spare(bought, frame.plan.stock.spare), yard, _wastes(frame), _offcuts(frame))
+    return Buying(
+        _with_spare(bought, rules.count("spare_boards") if spare is None else spare),
+        yard,
+        _wastes(frame),
+        _offcuts(frame),
+    )
 
 
 def sums(lines: Sequence[BoardLine]) -> Sums:
@@ -183,15 +191,14 @@ def _lines(frame: Frame, boards: Sequence[Board]) -> tuple[BoardLine, ...]:
     )
 
 
-def _with_spare(lines: Sequence[BoardLine], spare: int | None) -> tuple[BoardLine, ...]:
+def _with_spare(lines: Sequence[BoardLine], spare: int) -> tuple[BoardLine, ...]:
     """Lines with spare boards: of each width, of the length bought most, of several such the longest."""
     most: dict[float, BoardLine] = {}
     for line in lines:
         other = most.get(line.width)
         if other is None or (line.count, line.length) > (other.count, other.length):
             most[line.width] = line
-    beyond = SPARE if spare is None else spare
-    return tuple(replace(line, spare=beyond) if most[line.width] is line else line for line in lines)
+    return tuple(replace(line, spare=spare) if most[line.width] is line else line for line in lines)
 
 
 def _wastes(frame: Frame) -> tuple[Waste, ...]:

@@ -9,7 +9,9 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from platemodel.export.buying import buying, money
+from platemodel.export.fixings import Fixings
 from platemodel.frame.values import Frame, Half, Piece
+from platemodel.site.rule_set import RuleSet
 
 _LAP = ("kind", "half", "mate", "from_y0", "from_yw", "to_y0", "to_yw")
 
@@ -67,10 +69,11 @@ def _lap(frame: Frame, half: Half) -> list[str]:
     return [kind, "under" if half.under else "over", mate, *(number(x) for x in (*half.low, *half.high))]
 
 
-def buying_list(frame: Frame) -> str:
+def buying_list(frame: Frame, rules: RuleSet | None = None) -> str:
     """A row a length and width of board to buy: how many, and what is cut from each needed one.
 
-    Metres, volume, mass and the whole price are of needed and spare boards together.
+    Metres, volume, mass and the whole price are of needed and spare boards together. ``rules``: by themselves those
+    of the frame's plan.
     """
     rows = [
         [
@@ -87,10 +90,16 @@ def buying_list(frame: Frame) -> str:
             money(line.price_total),
             "; ".join(" + ".join(frame.pieces[index].mark for index in pieces) for pieces in line.cut),
         ]
-        for line in buying(frame).lines
+        for line in buying(frame, rules).lines
     ]
     head = ["width_mm", "depth_mm", "grade", "length_mm", "count", "spare", "metres", "volume_m3", "mass_kg"]
     return table([*head, "price_each", "price_total", "pieces_a_board"], rows)
+
+
+def fixings_list(needed: Fixings) -> str:
+    """A row a kind of fixing to buy: its size in mm, its finish and how many."""
+    rows = ([line.item, line.size.replace("×", "x"), line.finish, line.number] for line in needed.lines)
+    return table(["item", "size_mm", "finish", "number"], rows)
 
 
 def file_list(folder: Path, files: Sequence[tuple[str, str]]) -> str:

@@ -30,8 +30,9 @@ def report(
     """The report of a frame as plain values; ``proof`` None leaves the proof's figures out.
 
     ``sheets`` are the names of each type's sheets that are written; None where that is not known yet. ``wall`` is what
-    is done on the wall, where the plan asks for it.
+    is done on the wall, None where that was not worked out.
     """
+    site = {} if wall is None else site_values(frame, wall)
     rules_hold = all(verdict.passed for verdict in verdicts if verdict.level == "must")
     marks = [piece.mark for piece in frame.pieces]
     return {
@@ -69,7 +70,7 @@ def report(
             {"length": board.length, "pieces": [marks[index] for index in board.pieces], "offcut": board.offcut}
             for board in frame.boards
         ],
-        "buying": _buying(frame),
+        "buying": _buying(frame, wall),
         "cutting": [_purchase(purchase) for purchase in frame.purchases],
         "methods": [_sawing(one) for one in methods(frame)],
         "proof": None if proof is None else _proof(proof),
@@ -86,12 +87,13 @@ def report(
             }
             for v in verdicts
         ],
-        **({} if wall is None else {"site": site_values(frame, wall)}),
+        **({"site": site} if site else {}),
     }
 
 
-def _buying(frame: Frame) -> dict[str, Any]:
-    found, needed = buying(frame), fixings(frame)
+def _buying(frame: Frame, wall: OnWall | None) -> dict[str, Any]:
+    needed = fixings(frame, wall)
+    found = buying(frame, needed.rules)
     total = sums(found.lines)
     return {
         "boards": [_boards(line) for line in found.lines],
@@ -113,6 +115,12 @@ def _buying(frame: Frame) -> dict[str, Any]:
             "screw_length": needed.screw,
             "bearings": needed.bearings,
             "truss_nails": needed.nails,
+            "truss_clips": needed.clips,
+            "straps": needed.straps,
+            "to_order": [
+                {"item": line.item, "size": line.size, "finish": line.finish, "number": line.number}
+                for line in needed.lines
+            ],
         },
     }
 

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from platemodel.export.buying import BoardLine, Buying, Offcut, Waste, buying, gap_percent, money, sums, width_of
-from platemodel.export.fixings import NAIL, NAILS_A_TRUSS, SCREW, STRAP, STRAPS_APART, fixings
+from platemodel.export.fixings import Fixings, fixings
 from platemodel.export.sawing import Sawing, methods
 from platemodel.frame.sizes import REFERENCE_MOISTURE, allowed
 from platemodel.frame.tape import DUST
@@ -18,6 +18,8 @@ from platemodel.sheets.form import Room, part_name, sheet
 from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.page import DOTTED, NARROW, Page
 from platemodel.sheets.tables import Column
+from platemodel.site.onwall import OnWall
+from platemodel.site.strapping import Strapping
 
 GAP = 6.0
 RULE = 7.0
@@ -44,13 +46,14 @@ BLANKS = (
 )
 """What is filled in by hand; an empty one is one more line of that before it."""
 
-FIXING_COLUMNS = (("item", 34.0), ("mm", 20.0), ("finish", 42.0), ("number", 16.0))
+FIXING_COLUMNS = (("item", 37.0), ("mm", 28.0), ("finish", 33.0), ("number", 14.0))
 
 
-def buying_sheets(frame: Frame) -> list[Page]:
-    """The pages of the order: boards as a table, fixings, and what is wasted and kept."""
+def buying_sheets(frame: Frame, wall: OnWall | None = None) -> list[Page]:
+    """The pages of the order: boards as a table, fixings as found on the wall, and what is wasted and kept."""
     job = frame.plan.job
-    bought = buying(frame)
+    needed = fixings(frame, wall)
+    bought = buying(frame, needed.rules)
 
     def begin(number: int) -> tuple[Page, Room]:
         page, room = sheet(job, "order", "boards and fixings to buy", "–", part_name("buying", number))
@@ -61,7 +64,7 @@ def buying_sheets(frame: Frame) -> list[Page]:
     _notes(flow, frame, bought)
     _condition(flow, frame)
     flow.beside()
-    _fixings(flow, frame)
+    _fixings(flow, frame, needed, None if wall is None else wall.straps)
     _blanks(flow)
 
     def go_on(number: int) -> tuple[Page, Room]:
@@ -219,40 +222,10 @@ def _ruled(flow: Columns, lines: Sequence[str], align: bool) -> None:
     flow.y += 2.0
 
 
-def _fixings(flow: Columns, frame: Frame) -> None:
+def _fixings(flow: Columns, frame: Frame, needed: Fixings, straps: Strapping | None) -> None:
     """A table of the fixings that can be ordered, and what is not in it."""
-    found = fixings(frame)
-    each = frame.plan.lap.screws
-    rows, words = [], []
-    if frame.joints and each and found.screw is not None:
-        rows.append(
-            [
-                "wood screws",
-                f"{SCREW:g} × {found.screw}",
-                "zinc; stainless or coated where timber is treated",
-                f"{found.screws}",
-            ]
-        )
-        words.append(f"Screws: {len(frame.joints)} laps, {each} each, 5 mm short of the underside (common practice).")
-    elif frame.joints and each:
-        words.append(f"Screws in laps, {found.screws} ({each} a lap): none as sold suits the depth; ask the engineer.")
-    else:
-        words.append("Screws in laps: none.")
-    if found.bearings:
-        rows.append(["round wire nails", f"{NAIL[0]:g} × {NAIL[1]}", "galvanised", f"{found.nails}"])
-        words.append(
-            f"Nails: {found.bearings} bearings, {NAILS_A_TRUSS} each, skewed, one from each side (NHBC Standards 2020, "
-            "7.2.6), where trusses without uplift land. Beams, joists and uplift: by the engineer's or the local rule."
-        )
-    else:
-        words.append(
-            "Nails, clips and brackets of what lands here are not in this order: by the engineer's or the local rule."
-        )
-    words.append(
-        f"Holding-down straps are not in this order: number, length and fixings by the engineer's or the local rule; "
-        f"where NHBC Standards 2020, 7.2.6 applies, section at least {STRAP[0]:g} × {STRAP[1]:g} mm and at most "
-        f"{STRAPS_APART} mm apart."
-    )
+    rows = [[line.item, line.size, line.finish, f"{line.number}"] for line in needed.lines]
+    words = [_screw_words(frame, needed), *_bearing_words(needed), _strap_words(needed, straps)]
     if rows:
         stretch = flow.width / sum(size for _, size in FIXING_COLUMNS)
         columns = [
@@ -263,6 +236,48 @@ def _fixings(flow: Columns, frame: Frame) -> None:
         flow.notes(words, BULLET)
     else:
         flow.section("Fixings", words, BULLET)
+
+
+def _screw_words(frame: Frame, needed: Fixings) -> str:
+    each = frame.plan.lap.screws
+    if not needed.screws:
+        return "Screws in laps: none."
+    if needed.screw is None:
+        return f"Screws in laps, {needed.screws} ({each} a lap): none as sold suits the depth; ask the engineer."
+    short = needed.rules["screw_short"]
+    return f"Screws: {len(frame.joints)} laps, {each} each, {short.figure} short of the underside ({short.source})."
+
+
+def _bearing_words(needed: Fixings) -> list[str]:
+    if not needed.bearings:
+        return [
+            "Nails, clips and brackets of what lands here are not in this order: by the engineer's or the local rule."
+        ]
+    rules = needed.rules
+    rule, what = (rules["clips"], "Clips") if needed.clips else (rules["nails"], "Nails")
+    how = "" if needed.clips else "skewed, one from each side "
+    return [
+        f"{what}: {needed.bearings} bearings, {rule.value:g} each, {how}({rule.source}), where trusses without uplift "
+        "land. Beams, joists and uplift: by the engineer's or the local rule."
+    ]
+
+
+def _strap_words(needed: Fixings, straps: Strapping | None) -> str:
+    rules = needed.rules
+    if straps is None:
+        section = f"{rules.value('strap_width'):g} × {rules.value('strap_thickness'):g}"
+        spacing = rules["strap_spacing"]
+        return (
+            "Holding-down straps are not in this order: number, length and fixings by the engineer's or the local "
+            f"rule; where {spacing.source} applies, section at least {section} mm and at most {spacing.figure} apart."
+        )
+    built = sum(strap.built for plate in straps.plates for strap in plate.straps)
+    there = f", {built} built in already" if built else ""
+    lateral = f" Lateral ones: {rules['lateral_downturn'].figure} of their length is downturn."
+    return (
+        f"Holding-down straps: {straps.new} to fix{there}, at most {straps.every:g} mm apart; where each goes is on "
+        "the fixing sheets. The engineer's or the local rule comes first." + (lateral if straps.gables else "")
+    )
 
 
 def _waste_words(bought: Buying) -> list[str]:

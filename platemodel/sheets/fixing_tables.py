@@ -6,12 +6,11 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import replace
 
+from platemodel.export.fixings import fixings_of
 from platemodel.frame.tape import whole
 from platemodel.sheets.fixing_values import Fixings
 from platemodel.sheets.flow import Columns
 from platemodel.sheets.tables import Column
-from platemodel.site.landing import nails_of
-from platemodel.site.strapping import Strapping
 
 ORDER = (Column("item", 62.0), Column("mm", 34.0, bold=True), Column("number", 22.0, True, True))
 WALLS = (
@@ -39,37 +38,10 @@ def _table(flow: Columns, heading: str, columns: Sequence[Column], rows: Sequenc
 
 
 def _order_rows(fixings: Fixings) -> list[list[str]]:
-    value = fixings.rules.value
-    rows = [] if fixings.straps is None else _strap_rows(fixings.straps)
-    if fixings.straps is not None and fixings.straps.screw_length is not None and fixings.screws:
-        size = f"{value('screw_diameter'):g} × {fixings.straps.screw_length}"
-        rows.append(["wood screws in laps", size, f"{sum(len(lap.places) for lap in fixings.screws)}"])
-    nails, clips = nails_of(fixings.landings)
-    if nails:
-        size = f"{value('nail_diameter'):g} × {value('nail_length'):g}"
-        rows.append(["round wire nails, galvanised", size, f"{nails}"])
-    if clips:
-        rows.append(["truss clips with their nails", "to suit the truss", f"{clips}"])
-    return rows
-
-
-def _strap_rows(straps: Strapping) -> list[list[str]]:
-    value, count = straps.rules.value, straps.rules.count
-    into, own = count("strap_fixings"), count("strap_plate_nails")
-    section = f"{value('strap_width'):g} × {value('strap_thickness'):g} × {straps.length:g}"
-    nail = f"{value('strap_nail_diameter'):g} × {value('strap_nail_length'):g}"
-    rows = [
-        ["holding-down straps", section, f"{straps.new}"],
-        [f"hardened nails into the wall, {into} a strap", nail, f"{straps.new * into}"],
-        [f"fixings into the plate, {own} a strap", "as the strap's maker says", f"{straps.new * own}"],
+    needed = fixings_of(fixings.frame, fixings.rules, fixings.straps, fixings.landings)
+    return [
+        [line.item + (f", {line.finish}" if line.finish else ""), line.size, f"{line.number}"] for line in needed.lines
     ]
-    lateral = sum(len(gable.places) for gable in straps.gables)
-    if lateral:
-        reaches = [gable.reach for gable in straps.gables if gable.reach is not None]
-        long = f" × {max(reaches) + value('lateral_downturn'):.0f}" if reaches else ""
-        section = f"{value('lateral_width'):g} × {value('lateral_thickness'):g}{long}"
-        rows.append(["lateral straps of gables, downturn included", section, f"{lateral}"])
-    return rows
 
 
 def _wall_rows(fixings: Fixings) -> list[list[str]]:

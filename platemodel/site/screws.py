@@ -12,8 +12,8 @@ XY = tuple[float, float]
 
 SCREWS = (12, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120, 140, 160, 180, 200, 220, 240, 260, 280, 300)
 """Lengths of wood screws as sold, mm; common practice."""
-SHORT_OF = 5.0
-"""A screw stops so far above the underside of the plate, mm; common practice."""
+SLACK = 1e-9
+"""What rounding may make of a depth less what a screw stops short by (mm): a rule set's figure need not be whole."""
 ALIKE = 1e-3
 """Diagonals of a lap whose lengths differ by less than this are alike (mm)."""
 
@@ -31,12 +31,12 @@ class LapScrews:
     edge: float
 
 
-def screw_length(depth: float, short: float = SHORT_OF, slack: float = 0.0) -> int | None:
+def screw_length(depth: float, short: float) -> int | None:
     """The longest screw as sold that stops ``short`` of the underside of a plate of this depth, mm.
 
-    It may stop nearer by ``slack``. None where it would not reach beyond the joint at half the depth.
+    None where it would not reach beyond the joint at half the depth.
     """
-    longest = max((length for length in SCREWS if length <= depth - short + slack), default=0)
+    longest = max((length for length in SCREWS if length <= depth - short + SLACK), default=0)
     return longest if longest > depth / 2 else None
 
 

@@ -11,9 +11,6 @@ from platemodel.site.rule_set import RuleSet, rule_set
 from platemodel.site.screws import LapScrews, lap_screws, screw_length
 from platemodel.site.strapped_plates import Asked, Strap, StrappedPlate, strapped_plates
 
-SLACK = 1e-9
-"""What rounding may make of a depth less what a screw stops short by (mm): a rule set's figure need not be whole."""
-
 
 @dataclass(frozen=True)
 class Strapping:
@@ -63,7 +60,7 @@ def strapping(frame: Frame, rules: RuleSet | None = None) -> Strapping | None:
         strapped_plates(frame, rules, asked),
         tuple(gable(frame, rules, wall) for wall in wish.gables),
         lap_screws(frame, rules),
-        screw_length(frame.plan.plate.depth, rules.value("screw_short"), SLACK),
+        screw_length(frame.plan.plate.depth, rules.value("screw_short")),
         curing(frame, rules),
         rules,
     )

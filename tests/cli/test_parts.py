@@ -15,7 +15,7 @@ COMMAND = Path(sys.executable).with_name("platemodel")
 ALWAYS = {"report.json", "files.csv"}
 PARTS = {
     "solids": {"frame.step", "frame.stl", "frame.glb"},
-    "lists": {"cutting-list.csv", "buying-list.csv"},
+    "lists": {"cutting-list.csv", "buying-list.csv", "fixings-list.csv"},
     "ifc": {"frame.ifc"},
     "dxf": {"plan.dxf", "pieces/T1.dxf"},
     "sheets": {"sheets/cover.svg", "sheets/plan.svg", "sheets/T1.svg", "sheets/gauge.svg", "sheets/batch.svg"},

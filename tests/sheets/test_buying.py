@@ -275,7 +275,7 @@ def test_offcuts_are_kept_from_the_wished_length_on() -> None:
     ("depth", "longest"), [(10.0, None), (38.0, 30), (45.0, 40), (50.0, 45), (75.0, 70), (74.9, 60), (900.0, None)]
 )
 def test_a_screw_stops_short_of_the_underside(depth: float, longest: int | None) -> None:
-    assert screw_length(depth) == longest
+    assert screw_length(depth, 5.0) == longest
 
 
 def test_screws_nails_and_minutes() -> None:

@@ -60,7 +60,7 @@ def test_every_strap_and_truss_stands_on_its_strip() -> None:
             assert f"{whole(item.at)}" in said
     assert "! truss 4 at 2400: over the opening 'bathroom window': lintel by the engineer." in said
     assert FIRST in said
-    assert f"holding-down straps 30 × 2.5 × 1000 {straps.new} " in said
+    assert f"holding-down straps, galvanised 30 × 2.5 × 1000 {straps.new} " in said
 
 
 def test_no_sheet_where_nothing_is_fixed() -> None:
