@@ -120,10 +120,11 @@ def _read(plan_path: str, watch: Watch) -> tuple[Plan, dict[str, Any] | None]:
 
 @dataclass(frozen=True)
 class Decided:
-    """A frame, what is done on the wall, and what a locked report says of it."""
+    """A frame, what is done on the wall, what every rule says, and among them what a locked report says of it."""
 
     frame: Frame
-    wall: OnWall | None
+    wall: OnWall
+    verdicts: list[Verdict]
     changes: list[Verdict]
 
     @property
@@ -136,11 +137,14 @@ def _decided(plan: Plan, locked_report: dict[str, Any] | None, watch: Watch) -> 
     with watch.stage("frame"):
         with postponed():
             from platemodel.frame import decide
+            from platemodel.sheets.unshown import unshown
             from platemodel.site.onwall import as_it_is_built, on_the_wall
 
-        frame = decide(as_it_is_built(plan))
-        wall = on_the_wall(frame)
-    return Decided(frame, wall, _locked_changes(frame, locked_report))
+        built, survey = as_it_is_built(plan)
+        frame = decide(built)
+        wall = on_the_wall(frame, survey)
+        changes = _locked_changes(frame, locked_report)
+    return Decided(frame, wall, [*wall.verdicts, *unshown(plan), *changes], changes)
 
 
 def _locked_changes(frame: Frame, locked_report: dict[str, Any] | None) -> list[Verdict]:
@@ -190,25 +194,22 @@ def _prove(
     sheets: Callable[[], dict[str, list[str]] | None] = lambda: None,
 ) -> Judged:
     from platemodel.export.report import report
-    from platemodel.sheets import unshown
-    from platemodel.site.rules import judge
 
-    frame, wall = decided.frame, decided.wall
+    frame, verdicts = decided.frame, decided.verdicts
     proof = _solids(frame, folder, watch, meanwhile)
-    verdicts = [*(judge(frame) if wall is None else wall.verdicts), *unshown(frame.plan), *decided.changes]
-    return Judged(proof, verdicts, report(frame, verdicts, proof, sheets(), wall))
+    return Judged(proof, verdicts, report(frame, verdicts, proof, sheets(), decided.wall))
 
 
 def _make(decided: Decided, work: Path, watch: Watch, wanted: frozenset[str]) -> Judged:
     """Make every file of a build in a folder."""
-    drawing = Drawing(decided.frame, decided.wall, work, wanted)
+    drawing = Drawing(decided.frame, decided.wall, decided.verdicts, work, wanted)
     try:
         # sheets are drawn while the kernel is loaded and the solids are proved
         with partner(drawing) if wanted & DRAWN else nullcontext() as ask:
             names = ask(None) if ask else dict
             judged = _prove_into(decided, work, watch, wanted, names)
             with watch.stage("sheets"):
-                files = write_lists(decided.frame, judged, work, wanted)
+                files = write_lists(decided.frame, decided.wall, judged, work, wanted)
                 files += write_models(decided.frame, judged, work, wanted)
                 if ask:
                     files += ask((judged, files))()

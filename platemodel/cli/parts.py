@@ -75,9 +75,10 @@ def solid_files(frame: Frame) -> Files:
     ]
 
 
-def write_lists(frame: Frame, judged: Judged, folder: Path, wanted: frozenset[str]) -> Files:
+def write_lists(frame: Frame, wall: OnWall, judged: Judged, folder: Path, wanted: frozenset[str]) -> Files:
     """Write the report and the wanted lists into a folder; gives its files so far, those of solids too."""
-    from platemodel.export.lists import buying_list, cutting_list
+    from platemodel.export.fixings import fixings
+    from platemodel.export.lists import buying_list, cutting_list, fixings_list
     from platemodel.export.report import report_text
 
     files: Files = solid_files(frame) if "solids" in wanted else []
@@ -85,8 +86,10 @@ def write_lists(frame: Frame, judged: Judged, folder: Path, wanted: frozenset[st
     files.append(("report.json", "all results"))
     if "lists" in wanted:
         _write(folder / "cutting-list.csv", cutting_list(frame))
-        _write(folder / "buying-list.csv", buying_list(frame))
+        _write(folder / "buying-list.csv", buying_list(frame, wall.rules))
+        _write(folder / "fixings-list.csv", fixings_list(fixings(frame, wall)))
         files += [("cutting-list.csv", "every piece with its laps"), ("buying-list.csv", "boards to buy")]
+        files.append(("fixings-list.csv", "screws, nails and straps to buy"))
     return files
 
 
@@ -114,7 +117,8 @@ class Drawing:
     """
 
     frame: Frame
-    wall: OnWall | None
+    wall: OnWall
+    verdicts: Sequence[Verdict]
     folder: Path
     wanted: frozenset[str]
     pages: dict[str, Page] = field(default_factory=dict)
@@ -126,7 +130,7 @@ class Drawing:
     def _draw(self) -> dict[str, list[str]]:
         from platemodel.sheets import drawn, names_by_type
 
-        self.pages = drawn(self.frame, self.wall)
+        self.pages = drawn(self.frame, self.wall, self.verdicts)
         if "pack" in self.wanted:
             from platemodel.sheets.pdf import prepare
 

@@ -27,7 +27,7 @@ from platemodel.sheets.survey_sheet import survey_sheets
 from platemodel.sheets.svg import fragment, svg
 from platemodel.sheets.unshown import unshown
 from platemodel.site.onwall import OnWall
-from platemodel.site.rules import Verdict
+from platemodel.site.rules import Verdict, judge
 from platemodel.solid.values import Proof
 
 __all__ = ["drawn", "finished", "fragment", "names_by_type", "outline", "plan_figure", "svg", "unshown"]
@@ -49,8 +49,14 @@ _WORDS = {
 }
 
 
-def drawn(frame: Frame, wall: OnWall | None = None) -> dict[str, Page]:
-    """Every sheet of a frame but the cover, by name: further pages of one as 'T1-2'; ``wall``: what is done on it."""
+def drawn(frame: Frame, wall: OnWall | None = None, verdicts: Sequence[Verdict] | None = None) -> dict[str, Page]:
+    """Every sheet of a frame but the cover, by name: further pages of one as 'T1-2'.
+
+    ``wall`` is what is done on it; where that is not given its sheets are left out. ``verdicts`` are what the rules
+    say, by themselves those of the wall, or of the frame alone.
+    """
+    if verdicts is None:
+        verdicts = judge(frame) if wall is None else wall.verdicts
     batch = Batch.of(frame)
     pages: dict[str, Page] = {}
     for name, made in (
@@ -58,9 +64,10 @@ def drawn(frame: Frame, wall: OnWall | None = None) -> dict[str, Page]:
         ("laying", laying_sheets(frame)),
         ("laps", lap_sheets(frame)),
         ("gauge", gauge_sheets(frame)),
-        ("buying", buying_sheets(frame)),
+        ("buying", buying_sheets(frame, wall)),
         ("batch", batch_sheets(frame)),
         *(() if wall is None else _on_the_wall(frame, wall)),
+        ("rules", rules_sheets(frame, verdicts)),
         *((kind.name, cut_sheets(frame, kind, batch)) for kind in frame.types),
     ):
         pages |= _named(name, made)
@@ -68,16 +75,17 @@ def drawn(frame: Frame, wall: OnWall | None = None) -> dict[str, Page]:
 
 
 def _on_the_wall(frame: Frame, wall: OnWall) -> Iterator[tuple[str, Sequence[Page]]]:
-    """The sheets of what is done on the wall, in the order of the work."""
+    """The sheets of what is done on the wall, in the order of the work; none where the plan does not ask for it."""
+    if wall.marks is None:
+        return
     if wall.survey is not None:
-        yield "survey", survey_sheets(frame, wall.survey)
+        yield "survey", survey_sheets(wall.survey)
     yield "setting", setting_out_sheets(frame, wall.marks)
     if wall.bed is not None:
         yield "bedding", bedding_sheets(frame, wall.bed)
         yield "section", long_sections(frame, wall.bed)
     if wall.straps is not None or wall.landings:
         yield "fixing", fixing_sheets(frame, wall.straps, wall.landings)
-    yield "rules", rules_sheets(frame, wall.verdicts)
 
 
 def finished(

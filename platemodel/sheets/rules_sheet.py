@@ -85,10 +85,12 @@ def _source(verdict: Verdict, rules: RuleSet) -> str:
 
 
 def _words(rules: RuleSet) -> list[str]:
+    plumb = rules["shell_plumb"]
     own = sum(figure.own for figure in rules.figures.values())
     words = [
         "A rule that must hold fails the build; every other is advice. Where it says common practice no published "
         "figure was found: take it as a rule of thumb.",
+        f"Not judged, for the plan says nothing of it: {plumb.words}, {plumb.limit} ({plumb.source}).",
         "These rules are no proof of strength: loads, wind, uplift and the walls are the engineer's.",
     ]
     if rules.file:

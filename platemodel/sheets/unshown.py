@@ -13,6 +13,7 @@ from platemodel.site.rules import Verdict
 
 RULE = "letters that the sheets can show"
 SOURCE = "the sheets' own font"
+LIMIT = "every one"
 
 
 def unshown(plan: Plan) -> list[Verdict]:
@@ -25,8 +26,8 @@ def unshown(plan: Plan) -> list[Verdict]:
             place = plan.file if line is None else f"{plan.file}:{line}"
             shown = ", ".join(f"'{letter}'" for letter in lacking[:8]) + (" …" if len(lacking) > 8 else "")
             where = f"{place}: {path_text(path)}: {shown} can only be shown as {BOX} on SVG and PDF sheets"
-            found.append(Verdict(RULE, "advice", SOURCE, False, where))
-    return found or [Verdict(RULE, "advice", SOURCE, True, "")]
+            found.append(Verdict(RULE, "advice", SOURCE, False, where, f"{len(lacking)} cannot", LIMIT))
+    return found or [Verdict(RULE, "advice", SOURCE, True, "", "all can", LIMIT)]
 
 
 def _texts(plan: Plan) -> Iterator[tuple[KeyPath, str]]:

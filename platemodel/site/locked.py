@@ -47,8 +47,11 @@ def judge_locked(report: dict[str, Any], locked: dict[str, Any]) -> list[Verdict
     except (KeyError, TypeError, ValueError, IndexError, OverflowError):
         raise InputError("laying.locked: the file is not a report.json of an earlier build") from None
     if not changes:
-        return [Verdict(RULE, "must", "the plan's laying.locked", True, "")]
-    return [Verdict(RULE, "must", "the plan's laying.locked", False, change) for change in changes]
+        return [Verdict(RULE, "must", "the plan's laying.locked", True, "", "nothing altered", "nothing altered")]
+    return [
+        Verdict(RULE, "must", "the plan's laying.locked", False, change, "altered", "nothing altered")
+        for change in changes
+    ]
 
 
 def _changes(report: dict[str, Any], locked: dict[str, Any]) -> Iterator[str]:

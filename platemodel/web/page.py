@@ -64,7 +64,7 @@ def index_page(
         verdict_words=_verdict(proved, values),
         counts=escape(" · ".join(values["counts"])),
         about=escape(_about(frame)),
-        rules=_rules(values["rules"], judged=bool(report["rules"])),
+        rules=_rules(values["rules"], [rule for rule in report["rules"] if rule["passed"]]),
         plan=fragment(figure),
         paper_words=_paper_words(frame),
         wall=wall_section(values["site"]),
@@ -107,17 +107,17 @@ def _about(frame: Frame) -> str:
     return ", ".join(parts) or "no job number"
 
 
-def _rules(rules: Sequence[Mapping[str, Any]], judged: bool) -> str:
-    """The rules that do not hold, told in a line that opens on what they are and where."""
-    if not judged:
+def _rules(rules: Sequence[Mapping[str, Any]], held: Sequence[Mapping[str, Any]]) -> str:
+    """The rules that do not hold, told in a line that opens on what they are and where; then those that do."""
+    if not rules and not held:
         return '<p class="rules-none">No rule of the trade was judged.</p>'
     if not rules:
-        return '<p class="rules-none"><strong>✓ All rules hold</strong> that were judged.</p>'
+        return f'<p class="rules-none"><strong>✓ All rules hold</strong> that were judged.</p>\n{_held(held)}'
     places = sum(len(rule["places"]) for rule in rules)
     count = f"{len(rules)} rule{' does' if len(rules) == 1 else 's do'} not hold"
     where = f", in {places} places" if places > len(rules) else ""
     lines = "".join(
-        f"<li><strong>{escape(rule['rule'])}</strong> <span>({escape(rule['level'])}; {escape(rule['source'])})</span>"
+        f"<li><strong>{escape(rule['rule'])}</strong> <span>({escape(_asked(rule))})</span>"
         f"<ul>{''.join(f'<li>{_place(place)}</li>' for place in rule['places'])}</ul></li>"
         for rule in rules
     )
@@ -126,8 +126,27 @@ def _rules(rules: Sequence[Mapping[str, Any]], judged: bool) -> str:
         f'<span class="sign" aria-hidden="true">⚠\ufe0e</span> <span>{count}{where}: <u>see which and where</u></span>'
         "</button>\n"
         f'<div id="rules-list" class="folded"><p>Agree each with the designer or the engineer before sawing.</p>'
-        f"<ol>{lines}</ol></div>"
+        f"<ol>{lines}</ol></div>\n{_held(held)}"
     )
+
+
+def _asked(rule: Mapping[str, Any]) -> str:
+    """A rule's limit and source in a line, and before them whether it must hold."""
+    level = rule["level"] if rule["level"] == "must" else ""
+    return "; ".join(words for words in (level, rule["limit"], rule["source"]) if words)
+
+
+def _held(rules: Sequence[Mapping[str, Any]]) -> str:
+    """The rules that hold, folded: what each asks, and what was found."""
+    if not rules:
+        return ""
+    lines = "".join(
+        f"<li><strong>{escape(rule['rule'])}</strong> <span>({escape(_asked(rule))})</span>: "
+        f"{escape(rule['found'])}</li>"
+        for rule in rules
+    )
+    count = f"{len(rules)} rule{' holds' if len(rules) == 1 else 's hold'}"
+    return f'<details id="rules-held"><summary>{count}: what was found</summary><ul>{lines}</ul></details>'
 
 
 def _place(place: Mapping[str, Any]) -> str:

@@ -84,16 +84,16 @@ def sections(frame: Frame) -> str:
 
 
 def broken_rules(frame: Frame, report: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """The rules that do not hold, each with its source and the places, and the pieces that a place names."""
+    """The rules that do not hold, each with limit, source and the places, and the pieces that a place names."""
     marks = [piece.mark for piece in frame.pieces]
-    found: defaultdict[tuple[str, str, str], list[dict[str, Any]]] = defaultdict(list)
+    found: defaultdict[tuple[str, str, str, str], list[dict[str, Any]]] = defaultdict(list)
     for verdict in report.get("rules", ()):
         if not verdict["passed"]:
-            rule = verdict["rule"], verdict["level"], verdict["source"]
+            rule = verdict["rule"], verdict["level"], verdict["limit"], verdict["source"]
             found[rule].append({"words": verdict["where"], "marks": named(verdict["where"], marks)})
     return [
-        {"rule": rule, "level": level, "source": source, "places": places}
-        for (rule, level, source), places in found.items()
+        {"rule": rule, "level": level, "limit": limit, "source": source, "places": places}
+        for (rule, level, limit, source), places in found.items()
     ]
 
 

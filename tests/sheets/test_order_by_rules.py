@@ -89,7 +89,7 @@ def test_the_order_has_the_figures_of_the_rule_set_and_what_was_found_on_the_wal
 
 
 def test_the_sheets_say_the_figures_of_the_rule_set(frame: Frame) -> None:
-    pages = drawn(frame)
+    pages = drawn(frame, on_the_wall(frame))
     assert [fault for name, page in pages.items() if name[0] != "T" for fault in faults(page)] == []
     said = words([page for name, page in pages.items() if name.startswith("setting")])
     assert "Diagonals, within 3 mm" in said
