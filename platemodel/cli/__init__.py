@@ -30,11 +30,49 @@ def cli() -> None:
 @cli.command()
 @click.argument("file", type=_PATH)
 @click.option("--ask", is_flag=True, help="Walk round the walls with questions.")
-def new(file: str, ask: bool) -> None:
+@click.option(
+    "--from",
+    "source",
+    type=_PATH,
+    metavar="SOURCE",
+    help="Take the walls from outlines that others drew: a .dxf, .geojson, .wkt or .ifc file. What nearly meets is "
+    "healed, and told.",
+)
+@click.option("--layer", multiple=True, help="Layer (IFC: storey) with the outlines; may be given several times.")
+@click.option("--cross", multiple=True, metavar="LAYER", help="Layer with centre lines of cross walls; likewise.")
+@click.option("--unit", type=click.Choice(["mm", "cm", "m", "in", "ft"]), help="Unit of SOURCE, where it tells none.")
+@click.option(
+    "--tolerance", type=click.FloatRange(0, 100), default=5.0, show_default=True, help="What is healed, at most, mm."
+)
+@click.option("--leaf", type=click.FloatRange(20, 1000), help="Thickness of the leaf, mm; default 100.")
+@click.option("--centre-lines", is_flag=True, help="The outlines are centre lines of walls, not outer faces.")
+def new(
+    file: str,
+    ask: bool,
+    source: str | None,
+    layer: tuple[str, ...],
+    cross: tuple[str, ...],
+    unit: str | None,
+    tolerance: float,
+    leaf: float | None,
+    centre_lines: bool,
+) -> None:
     """Write a commented plan to start from into FILE."""
     from platemodel.cli.starting import write_new
 
-    write_new(file, ask)
+    if source is None:
+        if layer or cross or unit or leaf or centre_lines:
+            raise click.UsageError("--layer, --cross, --unit, --leaf and --centre-lines go with --from")
+        write_new(file, ask)
+    else:
+        if ask:
+            raise click.UsageError("--ask and --from exclude one another")
+        with postponed():
+            from platemodel.cli.outlining import drawn_plan
+            from platemodel.outlines.making import Wish
+
+        wish = Wish(layer, cross, unit, tolerance, centre_lines, leaf)
+        write_new(file, False, lambda: drawn_plan(file, source, wish))
     click.echo(f"{file} is written; edit it, then: platemodel build {file}")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import math
 import os
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -19,10 +20,10 @@ CLOSES = 1.0
 LONGEST_NAME, LONGEST_TITLE = 60, 200
 
 
-def write_new(file: str, ask: bool) -> None:
-    """Write a starter plan to a file that is not there yet.
+def write_new(file: str, ask: bool, drawn: Callable[[], str] | None = None) -> None:
+    """Write a plan to start from to a file that is not there yet; ``drawn`` makes its text, where others drew it.
 
-    Raises :class:`~platemodel.faults.InputError` where it is, or cannot be written.
+    Raises :class:`~platemodel.faults.InputError` where it is there, or cannot be written.
     """
     path = Path(file)
     if not path.name:
@@ -31,7 +32,7 @@ def write_new(file: str, ask: bool) -> None:
         raise InputError(f"{file}: is there already; expected a name that is not")
     if not path.absolute().parent.is_dir():
         raise InputError(f"{path.parent}: there is no such folder; expected one to put {path.name} into")
-    text = _asked(file) if ask else starter_plan(file)
+    text = drawn() if drawn is not None else _asked(file) if ask else starter_plan(file)
     made = False
     try:
         with open(path, "x", encoding="utf-8", newline="\n") as stream:

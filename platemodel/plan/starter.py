@@ -39,16 +39,7 @@ kerf = 3                          # what a saw cut takes
 # keep = 600                      # offcuts from this length on are kept
 # ready = true                    # splice so that whole boards are used uncut where that can be
 
-[[shell]]
-name = "house"
-leaf = 100                        # thickness of the leaf under the plate
-setback = 0                       # from the outer face of the leaf to the plate
-# A walk round the outside as a tape goes: length, turn (L, R or degrees), length …
-walk = {walk}
-walls = {walls}
-# or corners on the outer face instead of walk:
-# corners = [[0, 0], [5400, 0], [5400, 3600], [0, 3600]]
-
+{shells}
 # [[cross]]                       # a wall inside
 # name = "spine"
 # leaf = 100
@@ -101,6 +92,18 @@ method = "round"                  # or "pairs": unders first, overs after
 # instances = true                # frame.step holds each type once, its pieces as instances
 """
 
+_WALKED = """\
+[[shell]]
+name = "house"
+leaf = 100                        # thickness of the leaf under the plate
+setback = 0                       # from the outer face of the leaf to the plate
+# A walk round the outside as a tape goes: length, turn (L, R or degrees), length …
+walk = {walk}
+walls = {walls}
+# or corners on the outer face instead of walk:
+# corners = [[0, 0], [5400, 0], [5400, 3600], [0, 3600]]
+"""
+
 
 def starter_plan(
     file: str = "plan.toml",
@@ -109,12 +112,17 @@ def starter_plan(
     walls: tuple[str, ...] = ("front", "right", "back", "left"),
 ) -> str:
     """The text of a plan to start from, commented, with a walk and wall names filled in."""
-    steps = ", ".join(f'"{step}"' if isinstance(step, str) else _number(step) for step in walk)
+    steps = ", ".join(f'"{step}"' if isinstance(step, str) else number(step) for step in walk)
     names = ", ".join(quoted(wall) for wall in walls)
-    return _STARTER.format(file=plain(file), title=escaped(title), walk=f"[{steps}]", walls=f"[{names}]")
+    return with_shells(file, title, _WALKED.format(walk=f"[{steps}]", walls=f"[{names}]"))
 
 
-def _number(value: float) -> str:
+def with_shells(file: str, title: str, shells: str) -> str:
+    """The text of a plan to start from, commented, with the tables of its walls filled in."""
+    return _STARTER.format(file=plain(file), title=escaped(title), shells=shells)
+
+
+def number(value: float) -> str:
     """A number with all of its digits, a whole one without a point."""
     return str(int(value)) if float(value).is_integer() else repr(float(value))
 

@@ -1,0 +1,140 @@
+"""Lines of GeoJSON (RFC 7946) and of well-known text (ISO 19125-1), neither of which says in what unit."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from platemodel.faults import InputError
+from platemodel.outlines.values import Drawn, Foreign
+from platemodel.plan.values import Point
+
+NO_LAYER = "0"
+"""The layer of what names none."""
+
+
+def read_geojson(path: Path) -> Foreign:
+    """Polygons and lines of a GeoJSON file; a feature's layer is its property 'layer', else 0.
+
+    Raises :class:`~platemodel.faults.InputError`.
+    """
+    try:
+        data = json.loads(path.read_text("utf-8-sig"))
+    except UnicodeDecodeError:
+        raise InputError(f"{path}: is no text in UTF-8; expected GeoJSON") from None
+    except json.JSONDecodeError as error:
+        raise InputError(f"{path}:{error.lineno}: is no JSON ({error.msg}); expected GeoJSON") from None
+    reader = _GeoJson(str(path))
+    return Foreign(tuple(reader.lines(data, "", NO_LAYER)), None, tuple(reader.left_out))
+
+
+class _GeoJson:
+    """Reads objects of GeoJSON; ``where`` is an object's place in the file."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.left_out: list[str] = []
+
+    def fault(self, where: str, found: str, expected: str) -> InputError:
+        return InputError(": ".join(part for part in (self.file, where, f"{found}; {expected}") if part))
+
+    def lines(self, data: Any, where: str, layer: str) -> Iterator[Drawn]:
+        """All lines in an object."""
+        if not isinstance(data, Mapping):
+            raise self.fault(where, "is no object of GeoJSON", 'expected { "type": …, … }')
+        match data.get("type"):
+            case "FeatureCollection":
+                for number, feature in enumerate(self._list(data, "features", where)):
+                    yield from self.lines(feature, f"features[{number}]", layer)
+            case "Feature":
+                properties = data.get("properties")
+                named = properties.get("layer") if isinstance(properties, Mapping) else None
+                if data.get("geometry") is not None:
+                    yield from self.lines(data["geometry"], where, layer if named is None else str(named))
+            case "GeometryCollection":
+                for number, geometry in enumerate(self._list(data, "geometries", where)):
+                    yield from self.lines(geometry, f"{where}.geometries[{number}]".lstrip("."), layer)
+            case "Polygon" | "MultiPolygon" | "LineString" | "MultiLineString" as kind:
+                closed, parts = kind.endswith("Polygon"), self._list(data, "coordinates", where)
+                if kind == "LineString":
+                    parts = [parts]
+                if kind == "MultiPolygon":
+                    parts = [ring for polygon in parts for ring in self._sequence(polygon, where)]
+                for number, part in enumerate(parts):
+                    yield self._line(part, closed, layer, f"{where} {kind} {number + 1}".strip())
+            case "Point" | "MultiPoint":
+                self.left_out.append(f"{where}: a point".lstrip(": "))
+            case other:
+                raise self.fault(where, f"is of type {json.dumps(other)[:40]}", "expected an object of GeoJSON")
+
+    def _list(self, data: Mapping[str, Any], key: str, where: str) -> list[Any]:
+        return self._sequence(data.get(key), f"{where}.{key}".lstrip("."))
+
+    def _sequence(self, value: Any, where: str) -> list[Any]:
+        if not isinstance(value, list):
+            raise self.fault(where, "is no list", "expected a list [ … ]")
+        return value
+
+    def _line(self, value: Any, closed: bool, layer: str, where: str) -> Drawn:
+        points = []
+        for point in self._sequence(value, where):
+            sound = isinstance(point, list) and len(point) >= 2
+            if not sound or any(isinstance(part, bool) or not isinstance(part, int | float) for part in point[:2]):
+                raise self.fault(where, f"holds {json.dumps(point)[:40]} as a point", "expected [x, y]")
+            try:
+                points.append((float(point[0]), float(point[1])))
+            except OverflowError:
+                raise self.fault(where, "holds a number that is too large", "expected coordinates") from None
+        return _drawn(points, closed, layer, where)
+
+
+def _drawn(points: list[Point], closed: bool, layer: str, where: str) -> Drawn:
+    """A line; one that ends where it began is closed, whatever it is called."""
+    if len(points) > 3 and points[0] == points[-1]:
+        return Drawn(tuple(points[:-1]), True, layer, where)
+    return Drawn(tuple(points), closed, layer, where)
+
+
+def read_wkt(path: Path) -> Foreign:
+    """Polygons and lines of a file of well-known text, a geometry a line; # begins a remark.
+
+    Raises :class:`~platemodel.faults.InputError`.
+    """
+    import shapely
+    from shapely.errors import ShapelyError
+
+    try:
+        rows = path.read_text("utf-8-sig").splitlines()
+    except UnicodeDecodeError:
+        raise InputError(f"{path}: is no text in UTF-8; expected well-known text") from None
+    found: list[Drawn] = []
+    left_out: list[str] = []
+    for number, row in enumerate(rows, start=1):
+        text = row.strip()
+        if not text or text.startswith("#"):
+            continue
+        # the coordinate system that some programs put in front says nothing about a building
+        text = text.partition(";")[2] if text.upper().startswith("SRID=") else text
+        try:
+            geometry = shapely.from_wkt(text)
+        except (ShapelyError, ValueError):
+            raise InputError(
+                f"{path}:{number}: is no well-known text that can be read; expected such as "
+                "POLYGON ((0 0, 9600 0, 9600 6600, 0 6600, 0 0)), a geometry a line"
+            ) from None
+        for line in _parts(geometry, f"line {number}"):
+            found.append(line) if len(line.points) > 1 else left_out.append(f"{line.where}: a point or nothing")
+    return Foreign(tuple(found), None, tuple(left_out))
+
+
+def _parts(geometry: Any, where: str) -> Iterator[Drawn]:
+    if hasattr(geometry, "geoms"):
+        for number, part in enumerate(geometry.geoms, start=1):
+            yield from _parts(part, f"{where}, part {number}")
+        return
+    rings = [geometry.exterior, *geometry.interiors] if geometry.geom_type == "Polygon" else [geometry]
+    for ring in rings:
+        closed = geometry.geom_type in ("Polygon", "LinearRing")
+        yield _drawn([(point[0], point[1]) for point in ring.coords], closed, NO_LAYER, where)
