@@ -82,8 +82,8 @@ def new(
 @click.option(
     "--only",
     metavar="PARTS",
-    help="Write only these parts, with commas between: solids, lists, ifc, dxf, sheets, pack, page. The folder then "
-    "holds no others; the proof is made all the same.",
+    help="Write only these parts, with commas between: solids, lists, manifest, ifc, dxf, sheets, pack, page. The "
+    "folder then holds no others; the proof is made all the same.",
 )
 @click.option("--open", "show", is_flag=True, help="Open the page in a browser afterwards.")
 @click.option("--timings", is_flag=True, help="Say where the time went.")
@@ -203,10 +203,18 @@ def survey(tape: str, hold: str | None, along: str | None, near: str | None, fix
 
 @cli.command()
 @click.option("--doc", is_flag=True, help="Print a reference of every key for people instead, as Markdown.")
-def schema(doc: bool) -> None:
+@click.option("--manifest", is_flag=True, help="Print the JSON Schema of a build's manifest.json instead.")
+def schema(doc: bool, manifest: bool) -> None:
     """Print the JSON Schema of the plan file, for editors."""
     import json
 
+    if doc and manifest:
+        raise click.UsageError("--doc is of the plan file alone; expected one of --doc and --manifest")
+    if manifest:
+        from platemodel.export.manifest_model import manifest_schema
+
+        click.echo(json.dumps(manifest_schema(), indent=2))
+        return
     from platemodel.plan.schema import plan_schema
 
     if doc:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import BrokenExecutor
 from contextlib import nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from hashlib import sha256
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -14,7 +15,7 @@ import click
 
 # both the process that proves and the one that draws need them: loaded before they part
 import platemodel.sheets  # noqa: F401
-from platemodel.cli.parts import DRAWN, PAGE, PARTS, Drawing, Judged, write_lists, write_models
+from platemodel.cli.parts import DRAWN, PAGE, PARTS, Drawing, Judged, write_lists, write_manifest, write_models
 from platemodel.cli.stopping import postponed
 from platemodel.cli.watch import Watch
 from platemodel.faults import InputError
@@ -210,6 +211,7 @@ def _make(decided: Decided, work: Path, watch: Watch, wanted: frozenset[str]) ->
             judged = _prove_into(decided, work, watch, wanted, names)
             with watch.stage("sheets"):
                 files = write_lists(decided.frame, decided.wall, judged, work, wanted)
+                files += write_manifest(decided.frame, judged, work, wanted)
                 files += write_models(decided.frame, judged, work, wanted)
                 if ask:
                     files += ask((judged, files))()
@@ -237,7 +239,11 @@ def _prove_into(
     with TemporaryDirectory(prefix="platemodel-") as aside:
         solids = work if "solids" in wanted else Path(aside)
         glb = (lambda: write_glb(decided.frame, solids / "frame.glb")) if "solids" in wanted else (lambda: None)
-        return _prove(decided, solids, watch, glb, names)
+        judged = _prove(decided, solids, watch, glb, names)
+        if "manifest" not in wanted:
+            return judged
+        paths = [f"pieces/{kind.name}.step" for kind in decided.frame.types]
+        return replace(judged, hashes={path: sha256((solids / path).read_bytes()).hexdigest() for path in paths})
 
 
 def _say_locked(changes: Sequence[Verdict]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from platemodel.site.rules import Verdict
     from platemodel.solid.values import Proof
 
-PARTS = ("solids", "lists", "ifc", "dxf", "sheets", "pack", "page")
+PARTS = ("solids", "lists", "manifest", "ifc", "dxf", "sheets", "pack", "page")
 """Names for --only, in the order of writing; report.json and files.csv are written always."""
 
 DRAWN = frozenset(("sheets", "pack", "page"))
@@ -47,11 +47,15 @@ def chosen(only: str | None, show: bool) -> tuple[str, ...]:
 
 @dataclass(frozen=True)
 class Judged:
-    """What is known of a frame once it is proved: the proof, the rules' verdicts, the report's values."""
+    """What is known of a frame once it is proved: the proof, the rules' verdicts, the report's values.
+
+    ``hashes`` are the SHA-256 of the types' STEP files that were proved, by path, where the manifest is wanted.
+    """
 
     proof: Proof
     verdicts: Sequence[Verdict]
     report: dict[str, Any]
+    hashes: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def passed(self) -> bool:
@@ -91,6 +95,18 @@ def write_lists(frame: Frame, wall: OnWall, judged: Judged, folder: Path, wanted
         files += [("cutting-list.csv", "every piece with its laps"), ("buying-list.csv", "boards to buy")]
         files.append(("fixings-list.csv", "screws, nails and straps to buy"))
     return files
+
+
+def write_manifest(frame: Frame, judged: Judged, folder: Path, wanted: frozenset[str]) -> Files:
+    """Write the shop manifest where it is wanted; gives its files."""
+    if "manifest" not in wanted:
+        return []
+    from platemodel.export.manifest import FILES, manifest, manifest_table, manifest_text, schema_text
+
+    made = manifest(frame, judged.hashes, judged.passed)
+    for name, text in zip(FILES, (manifest_text(made), manifest_table(made), schema_text()), strict=True):
+        _write(folder / name, text)
+    return list(FILES.items())
 
 
 def write_models(frame: Frame, judged: Judged, folder: Path, wanted: frozenset[str]) -> Files:

@@ -65,6 +65,7 @@ def report(
             }
             for kind in frame.types
         ],
+        "manifest": "manifest.json",
         "joints": _joints(frame, proof),
         "boards": [
             {"length": board.length, "pieces": [marks[index] for index in board.pieces], "offcut": board.offcut}
@@ -190,7 +191,12 @@ def _sheets_of(kind: Type, sheets: Mapping[str, Sequence[str]] | None) -> Sequen
 
 def report_text(values: dict[str, Any]) -> str:
     """A report as JSON text, a line an entry of each list; rounded, figures that are not numbers are null."""
-    return "{\n" + ",\n".join(f"{_json(key)}: {_lines(value)}" for key, value in _finite(values).items()) + "\n}\n"
+    return json_lines(_finite(values))
+
+
+def json_lines(values: dict[str, Any]) -> str:
+    """Values as JSON text, a line an entry of each list; every figure must be a number."""
+    return "{\n" + ",\n".join(f"{_json(key)}: {_lines(value)}" for key, value in values.items()) + "\n}\n"
 
 
 def _lines(value: Any) -> str:

@@ -16,6 +16,7 @@ ALWAYS = {"report.json", "files.csv"}
 PARTS = {
     "solids": {"frame.step", "frame.stl", "frame.glb"},
     "lists": {"cutting-list.csv", "buying-list.csv", "fixings-list.csv"},
+    "manifest": {"manifest.json", "manifest.csv", "manifest.schema.json"},
     "ifc": {"frame.ifc"},
     "dxf": {"plan.dxf", "pieces/T1.dxf"},
     "sheets": {"sheets/cover.svg", "sheets/plan.svg", "sheets/T1.svg", "sheets/gauge.svg", "sheets/batch.svg"},
@@ -63,16 +64,20 @@ def test_one_part_alone(tmp_path: Path, part: str) -> None:
 
 def test_a_part_alone_is_the_same_as_in_a_whole_build(tmp_path: Path) -> None:
     assert run(tmp_path).returncode == 0
-    whole = (tmp_path / "out" / "pack.pdf").read_bytes()
-    assert run(tmp_path, "--only", "pack, lists").returncode == 0
-    assert (tmp_path / "out" / "pack.pdf").read_bytes() == whole
-    assert files(tmp_path) == ALWAYS | PARTS["pack"] | PARTS["lists"]
+    # the manifest tells the hashes of files that then are not there
+    alone = ("pack.pdf", "manifest.json")
+    whole = [(tmp_path / "out" / name).read_bytes() for name in alone]
+    assert run(tmp_path, "--only", "pack, lists, manifest").returncode == 0
+    assert [(tmp_path / "out" / name).read_bytes() for name in alone] == whole
+    assert files(tmp_path) == ALWAYS | PARTS["pack"] | PARTS["lists"] | PARTS["manifest"]
 
 
 def test_a_part_that_is_none_is_one_clear_message(tmp_path: Path) -> None:
     done = run(tmp_path, "--only", "shets")
     assert done.returncode == 2
-    words = "--only: 'shets' is no part of a build; expected some of solids, lists, ifc, dxf, sheets, pack, page"
+    words = (
+        "--only: 'shets' is no part of a build; expected some of solids, lists, manifest, ifc, dxf, sheets, pack, page"
+    )
     assert done.stderr == f"platemodel: {words}\n"
     assert not (tmp_path / "out").exists()
 
