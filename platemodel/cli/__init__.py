@@ -82,8 +82,8 @@ def new(
 @click.option(
     "--only",
     metavar="PARTS",
-    help="Write only these parts, with commas between: solids, lists, manifest, ifc, dxf, sheets, pack, page. The "
-    "folder then holds no others; the proof is made all the same.",
+    help="Write only these parts, with commas between: solids, lists, manifest, ifc, dxf, labels, sheets, pack, page. "
+    "The folder then holds no others; the proof is made all the same.",
 )
 @click.option("--open", "show", is_flag=True, help="Open the page in a browser afterwards.")
 @click.option("--timings", is_flag=True, help="Say where the time went.")

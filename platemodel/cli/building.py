@@ -76,6 +76,8 @@ def build_into(plan_path: str, target: Path, wanted: frozenset[str], watch: Watc
         from platemodel.export.folder import beside, discard, judge_target, locked, publish, uninterrupted
 
     plan, locked_report = _read(plan_path, watch)
+    if "labels" in wanted and wanted != frozenset(PARTS) and plan.labels is None:
+        raise InputError(f"{plan_path}: labels are asked for but the plan has no [labels]; expected it, be it empty")
     judge_target(target)
     # beside the folder itself where the target is a link to it
     kept = target.resolve() if target.is_symlink() else target

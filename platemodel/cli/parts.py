@@ -12,18 +12,23 @@ from platemodel.solid.workers import beside
 
 if TYPE_CHECKING:
     from platemodel.frame.values import Frame
+    from platemodel.plan.values import LabelStock
     from platemodel.sheets.page import Page
     from platemodel.site.onwall import OnWall
     from platemodel.site.rules import Verdict
     from platemodel.solid.values import Proof
 
-PARTS = ("solids", "lists", "manifest", "ifc", "dxf", "sheets", "pack", "page")
+PARTS = ("solids", "lists", "manifest", "ifc", "dxf", "labels", "sheets", "pack", "page")
 """Names for --only, in the order of writing; report.json and files.csv are written always."""
 
-DRAWN = frozenset(("sheets", "pack", "page"))
+SHEETS = frozenset(("sheets", "pack", "page"))
 """Parts for which sheets are drawn."""
 
+DRAWN = SHEETS | {"labels"}
+"""Parts that are drawn at all."""
+
 PAGE = "index.html"
+LABELS_FILE = ("labels.pdf", "a label a piece, to print at 100 %")
 PACK_FILE = ("pack.pdf", "all sheets to print at 100 %, cover first")
 WORTH_IT = 4
 """Fewer sheets than this are not worth a process for their pack."""
@@ -146,7 +151,8 @@ class Drawing:
     def _draw(self) -> dict[str, list[str]]:
         from platemodel.sheets import drawn, names_by_type
 
-        self.pages = drawn(self.frame, self.wall, self.verdicts)
+        if self.wanted & SHEETS:
+            self.pages = drawn(self.frame, self.wall, self.verdicts)
         if "pack" in self.wanted:
             from platemodel.sheets.pdf import prepare
 
@@ -156,8 +162,14 @@ class Drawing:
     def _write(self, judged: Judged, files: Files) -> Files:
         from platemodel.sheets import finished
 
+        if self.frame.plan.labels is not None and "labels" in self.wanted:
+            files = [*files, self._labels(self.frame.plan.labels, judged.passed)]
+            written: Files = [files[-1]]
+        else:
+            written = []
+        if not self.wanted & SHEETS:
+            return written
         self.pages = finished(self.frame, self.pages, judged.proof, judged.verdicts, judged.passed)
-        written: Files = []
         with beside(self._pack, "pack" in self.wanted and len(self.pages) >= WORTH_IT) as pack:
             if "sheets" in self.wanted:
                 written += self._sheets()
@@ -168,6 +180,16 @@ class Drawing:
             if "pack" in self.wanted:
                 written += pack()
         return written
+
+    def _labels(self, stock: LabelStock, passed: bool) -> tuple[str, str]:
+        from platemodel.sheets.pdf import pdf
+        from platemodel.sheets.piece_labels import label_outline, label_pages
+
+        job = self.frame.plan.job
+        pages = label_pages(self.frame, stock, passed)
+        made = pdf(list(label_outline(pages)), f"{job.title}: labels", job.creator, "Labels for the pieces")
+        (self.folder / LABELS_FILE[0]).write_bytes(made)
+        return LABELS_FILE
 
     def _sheets(self) -> Files:
         from platemodel.sheets import svg

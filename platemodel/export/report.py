@@ -11,6 +11,7 @@ from platemodel import __version__
 from platemodel.export.buying import BoardLine, Waste, buying, gap_percent, sums
 from platemodel.export.fixings import fixings
 from platemodel.export.sawing import Sawing, methods
+from platemodel.frame.shape import solid_code
 from platemodel.frame.values import Frame, Half, Piece, Purchase, Type
 from platemodel.site.onwall import OnWall, site_values
 from platemodel.site.rules import Verdict
@@ -58,6 +59,7 @@ def report(
                 "marks": [marks[index] for index in kind.pieces],
                 "length": kind.shape.length,
                 "volume": kind.shape.volume,
+                "solid": solid_code(kind.shape),
                 "step": f"pieces/{kind.name}.step",
                 "stl": f"pieces/{kind.name}.stl",
                 "sheet": f"sheets/{kind.name}.svg",

@@ -25,6 +25,7 @@ from platemodel.plan.fields import (
     Text,
     WallName,
 )
+from platemodel.plan.label_model import Labels
 from platemodel.plan.site_model import RuleSet, Site, Strap
 
 MOST_CORNERS = 2000
@@ -263,3 +264,4 @@ class PlanFile(Table):
     site: Site = Site()
     rules: RuleSet = RuleSet()
     export: Export = Export()
+    labels: Labels | None = None

@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from platemodel.faults import Fault, KeyPath
 from platemodel.plan import model, values
+from platemodel.plan.labelling import resolve_labels
 from platemodel.plan.site_values import Site
 from platemodel.plan.siting import resolve_site
 from platemodel.plan.values import Plan, Wall
@@ -43,6 +44,7 @@ def resolve(
     stock = _stock(work)
     excess = _excess(work)
     site = Site() if whole is None else resolve_site(work, whole.site, whole.strap, whole.rules)
+    labels = None if whole is None or whole.labels is None else resolve_labels(work, whole.labels)
     if whole is None or work.faults or laying is None or stock is None:
         return None, work.faults
     plan = Plan(
@@ -63,6 +65,7 @@ def resolve(
         lines=lines,
         site=site,
         export=values.Export(**whole.export.model_dump()),
+        labels=labels,
     )
     return plan, []
 

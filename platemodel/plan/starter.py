@@ -87,6 +87,9 @@ kerf = 3                          # what a saw cut takes
 method = "round"                  # or "pairs": unders first, overs after
 # crew = 2                        # how many saw the laps, and minutes = 2 for each half of one
 
+# [labels]                        # labels.pdf, a label a piece: width, height, columns, rows … of your stock
+# paper = "roll"                  # one label a page, width = 100 and height = 50; default A4, two columns of seven
+
 # [export]                        # files for other programs
 # step = "AP214"                  # for old readers; default AP242
 # instances = true                # frame.step holds each type once, its pieces as instances

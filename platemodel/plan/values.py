@@ -231,6 +231,23 @@ class Export:
 
 
 @dataclass(frozen=True)
+class LabelStock:
+    """Labels on their paper: sizes of paper and label, pitch, the first label's corner, each (across, down) in mm.
+
+    ``skip`` labels of the first sheet are used up; each piece gets ``each`` labels.
+    """
+
+    paper: tuple[float, float]
+    columns: int
+    rows: int
+    label: tuple[float, float]
+    pitch: tuple[float, float]
+    first: tuple[float, float]
+    skip: int
+    each: int
+
+
+@dataclass(frozen=True)
 class Plan:
     """All that the user wants built."""
 
@@ -249,6 +266,7 @@ class Plan:
     lines: Mapping[KeyPath, int]
     site: Site = field(default_factory=Site)
     export: Export = Export()
+    labels: LabelStock | None = None
 
     @functools.cached_property
     def _by_wall(self) -> tuple[dict[int, list[Opening]], dict[int, list[Bearing]]]:

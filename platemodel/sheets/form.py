@@ -18,6 +18,8 @@ SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 
 
 # ISO 5457:1999 (from memory): 20 mm for binding at the left, 10 mm elsewhere
 LEFT, MARGIN = 20.0, 10.0
+NOT_PROVED = "NOT PROVED – DO NOT CUT"
+RED = (0.75, 0.1, 0.1)
 BLOCK_WIDTH = 180.0
 BLOCK_HEIGHT = 24.0
 PAGE_FIELD = 20.0
@@ -138,6 +140,5 @@ def _date(value: str | datetime.date | None) -> str | None:
 
 def stamp_not_proved(page: Page) -> None:
     """Put across a finished sheet what a failed proof means."""
-    text = "NOT PROVED – DO NOT CUT"
-    height = next(h for h in (14.0, 10.0, 7.0, 5.0) if width(text, h, bold=True) <= page.width * 0.8 or h == 5.0)
-    page.text(page.width / 2, page.height / 2, text, height, "middle", bold=True, turn=20.0, colour=(0.75, 0.1, 0.1))
+    height = next(h for h in (14.0, 10.0, 7.0, 5.0) if width(NOT_PROVED, h, bold=True) <= page.width * 0.8 or h == 5.0)
+    page.text(page.width / 2, page.height / 2, NOT_PROVED, height, "middle", bold=True, turn=20.0, colour=RED)

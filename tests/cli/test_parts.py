@@ -76,7 +76,8 @@ def test_a_part_that_is_none_is_one_clear_message(tmp_path: Path) -> None:
     done = run(tmp_path, "--only", "shets")
     assert done.returncode == 2
     words = (
-        "--only: 'shets' is no part of a build; expected some of solids, lists, manifest, ifc, dxf, sheets, pack, page"
+        "--only: 'shets' is no part of a build; expected some of solids, lists, manifest, ifc, dxf, labels, sheets, "
+        "pack, page"
     )
     assert done.stderr == f"platemodel: {words}\n"
     assert not (tmp_path / "out").exists()
