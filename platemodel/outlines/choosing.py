@@ -11,6 +11,9 @@ from platemodel.outlines.values import Drawn, Foreign, extent
 UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 """One of each unit in mm."""
 
+DEGREES_ACROSS = 0.05
+"""A building is less than so many degrees long; drawn in any unit of length, more."""
+
 LEAST, MOST = 1_500.0, 300_000.0
 """A building's longer side is between these (mm): common practice, to find a slip of the unit."""
 
@@ -72,3 +75,10 @@ def unit_question(lines: tuple[Drawn, ...], told: float | None) -> Question | No
     if told is not None:
         why += ", which is no building's size"
     return Question(why, likely or tuple(UNITS), "--unit")
+
+
+def in_degrees(lines: tuple[Drawn, ...]) -> bool:
+    """Whether lines can hardly be in anything but degrees of longitude and latitude, as GeoJSON is to be."""
+    west, south, east, north = extent(lines)
+    on_earth = -180 <= west <= east <= 180 and -90 <= south <= north <= 90
+    return on_earth and max(east - west, north - south) < DEGREES_ACROSS

@@ -11,7 +11,7 @@ from typing import Any
 
 from platemodel.faults import Fault
 from platemodel.outlines.mending import Healings
-from platemodel.outlines.values import Loop, Segment, spot
+from platemodel.outlines.values import Loop, Single, spot
 from platemodel.plan.values import Point
 
 HELD = 1.0
@@ -42,16 +42,19 @@ def _direction(start: Point, end: Point) -> Point:
 
 
 def cross_walls(
-    rest: Sequence[Segment], faces: Sequence[Loop], leaf: float, healings: Healings
-) -> tuple[list[Segment], list[Fault]]:
-    """Single lines as centre lines of cross walls, their ends on a leaf; and faults of those that end nowhere."""
+    rest: Sequence[Single], faces: Sequence[Loop], leaf: float, healings: Healings
+) -> tuple[list[Single], list[Fault]]:
+    """Single lines as centre lines of cross walls, their ends on a leaf; and faults of those that end nowhere.
+
+    ``leaf`` is that of the walls whose outer ``faces`` these are.
+    """
     from shapely import LineString, Polygon, union_all
 
     shells = [Polygon(face) for face in faces]
     leaves = [shell.difference(shell.buffer(-leaf, join_style="mitre")) for shell in shells]
-    crosses = [LineString(line).buffer(leaf / 2, cap_style="flat") for line in rest]
+    crosses = [LineString(line).buffer(own / 2, cap_style="flat") for line, own in rest]
     found, faults = [], []
-    for number, line in enumerate(rest):
+    for number, (line, own) in enumerate(rest):
         near = union_all([*leaves, *(cross for other, cross in enumerate(crosses) if other != number)])
         ends = []
         for here, there in ((line[0], line[1]), (line[1], line[0])):
@@ -64,7 +67,7 @@ def cross_walls(
                 )
                 faults.append(Fault((), f"{words} at {_spot(here, at)}", expected))
             ends.append(end or here)
-        found.append((ends[0], ends[1]))
+        found.append(((ends[0], ends[1]), own))
     return found, faults
 
 

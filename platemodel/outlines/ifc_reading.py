@@ -122,5 +122,5 @@ def _storey(name: str, outlines: Sequence[tuple[str, Any]], leaves: Counter[floa
             ends = corners[:4] if first <= second else [*corners[1:4], corners[0]]
             (ax, ay), (bx, by), (cx, cy), (dx, dy) = ends
             line = (((ax + bx) / 2, (ay + by) / 2), ((cx + dx) / 2, (cy + dy) / 2))
-            lines.append(Drawn(line, False, name, where, centre=True))
+            lines.append(Drawn(line, False, name, where, centre=True, leaf=round(leaf * METRE, 1)))
     return lines, left_out

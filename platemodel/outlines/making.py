@@ -8,11 +8,11 @@ from pathlib import Path
 
 from platemodel.faults import Fault, InputError, PlanError, plain
 from platemodel.frame import decide
-from platemodel.outlines.choosing import UNITS, Question, layer_question, unit_question, unknown_layer
+from platemodel.outlines.choosing import UNITS, Question, in_degrees, layer_question, unit_question, unknown_layer
 from platemodel.outlines.crossing import cross_walls, outer_face
 from platemodel.outlines.mending import Healings, without_repeats
 from platemodel.outlines.tracing import Traced, joined_in_line, trace
-from platemodel.outlines.values import Drawn, Foreign, Loop, Segment, extent, spot
+from platemodel.outlines.values import Drawn, Foreign, Loop, Segment, Single, extent, spot
 from platemodel.plan import parse_plan
 from platemodel.plan.starter import number, quoted, with_shells
 from platemodel.plan.values import Point
@@ -74,6 +74,11 @@ def make(file: str, source: str, found: Foreign, wish: Wish) -> Made | Question:
             f"{source}: has lines with {count} points together where the outlines are looked for; "
             f"expected at most {MOST_POINTS}: the walls alone, on a {found.layers} of their own"
         )
+    if wish.unit is None and found.unit is None and in_degrees(lines):
+        raise InputError(
+            f"{source}: its coordinates look like degrees of longitude and latitude; expected lengths on a plane, "
+            "as a drawing or a projected map has them, and --unit"
+        )
     question = unit_question(lines, found.unit) if wish.unit is None else None
     if question is not None:
         return question
@@ -97,7 +102,7 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     if not traced.loops and not faults:
         faults.append(_no_outline(traced, healings))
     faces = [outer_face(loop, leaf) if wish.centre else loop for loop in traced.loops]
-    rest = [*traced.rest, *_legs(crossing, healings)]
+    rest = [*((line, leaf) for line in traced.rest), *_single(crossing, leaf, healings)]
     crosses, wrong = cross_walls(rest, faces, leaf, healings) if faces else ([], [])
     if faults or wrong:
         raise PlanError([*faults, *wrong], source)
@@ -110,13 +115,17 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     return Made(text, tuple(healings.told), left_out, summary)
 
 
-def _legs(lines: Sequence[Drawn], healings: Healings) -> list[Segment]:
-    """The straight legs of lines that are known to be centre lines."""
-    found: list[Segment] = []
-    for line in lines:
-        points = without_repeats(line.points, line.closed, healings)
-        found += zip(points, (*points[1:], points[0]) if line.closed else points[1:], strict=False)
-    return joined_in_line(found, healings.tolerance)
+def _single(lines: Sequence[Drawn], leaf: float, healings: Healings) -> list[Single]:
+    """The straight legs of lines that are known to be centre lines; ``leaf`` where the file tells none."""
+    found: list[Single] = []
+    for own in dict.fromkeys(line.leaf for line in lines):
+        legs: list[Segment] = []
+        for line in lines:
+            if line.leaf == own:
+                points = without_repeats(line.points, line.closed, healings)
+                legs += zip(points, (*points[1:], points[0]) if line.closed else points[1:], strict=False)
+        found += [(leg, own or leaf) for leg in joined_in_line(legs, healings.tolerance)]
+    return found
 
 
 def _no_outline(traced: Traced, healings: Healings) -> Fault:
@@ -136,7 +145,7 @@ def _text(
     file: str,
     source: str,
     faces: Sequence[Loop],
-    crosses: Sequence[Segment],
+    crosses: Sequence[Single],
     leaf: float,
     healings: Healings,
     left_out: Sequence[str],
@@ -151,8 +160,8 @@ def _text(
         lines += ["[[shell]]", f"name = {quoted(name)}", f"leaf = {number(leaf)}"]
         lines += ["setback = 0                       # from the outer face of the leaf to the plate"]
         lines += [f"corners = [{corners}]   # on the outer face of the leaf", ""]
-    for index, (start, end) in enumerate(crosses):
-        lines += ["[[cross]]", f'name = "inside {index + 1}"', f"leaf = {number(leaf)}"]
+    for index, ((start, end), own) in enumerate(crosses):
+        lines += ["[[cross]]", f'name = "inside {index + 1}"', f"leaf = {number(own)}"]
         lines += [f"from = {_point(start, healings.origin)}", f"to = {_point(end, healings.origin)}", ""]
     return with_shells(file, Path(source).stem[:60].strip() or "A new plan", "\n".join(lines))
 

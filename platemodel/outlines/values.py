@@ -10,6 +10,9 @@ DUST = 1e-6
 """Points nearer than this are one point: less than any one draws (mm)."""
 
 Segment = tuple[Point, Point]
+Single = tuple[Segment, float]
+"""A wall's centre line, and its thickness in mm."""
+
 Loop = tuple[Point, ...]
 """Corners of a closed outline, the first not repeated."""
 
@@ -19,7 +22,8 @@ class Drawn:
     """A line as it was drawn, straight from point to point, in the file's unit.
 
     ``where`` finds it in the file. ``bow`` is how far it really bends off these straight legs, at most; ``round``:
-    it does so at every leg, as a circle does; ``centre``: it is a wall's centre line, as the file itself says.
+    it does so at every leg, as a circle does; ``centre``: it is a wall's centre line, as the file itself says,
+    and ``leaf`` that wall's thickness in mm, where it says so.
     """
 
     points: tuple[Point, ...]
@@ -29,6 +33,7 @@ class Drawn:
     bow: float = 0.0
     round: bool = False
     centre: bool = False
+    leaf: float | None = None
 
     def scaled(self, factor: float, origin: Point = (0.0, 0.0)) -> Drawn:
         """The same with its lengths multiplied, about a point that becomes 0, 0."""
