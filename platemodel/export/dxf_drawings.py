@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from pathlib import Path
 
+from platemodel.export.checked import write_checked
 from platemodel.export.dxf import Drawing
 from platemodel.frame.shape import Shape
 from platemodel.frame.strip import Pair
@@ -35,18 +36,13 @@ NOT_PROVED = "NOT PROVED"
 def write_dxfs(frame: Frame, folder: Path, passed: bool) -> list[tuple[str, str]]:
     """Write all drawings into a folder; gives their paths, each with what it is."""
     (folder / "pieces").mkdir(exist_ok=True)
-    _write(folder / "plan.dxf", plan_drawing(frame, passed))
+    write_checked(folder / "plan.dxf", plan_drawing(frame, passed).written())
     files = [("plan.dxf", "walls and plates in plan, mm")]
     for kind in frame.types:
         name = f"pieces/{kind.name}.dxf"
-        _write(folder / name, type_drawing(frame, kind, passed))
+        write_checked(folder / name, type_drawing(frame, kind, passed).written())
         files.append((name, f"top and sides of type {kind.name}, mm"))
     return files
-
-
-def _write(path: Path, drawing: Drawing) -> None:
-    with open(path, "w", encoding="ascii", newline="") as stream:
-        stream.write(drawing.written())
 
 
 def plan_drawing(frame: Frame, passed: bool = True) -> Drawing:

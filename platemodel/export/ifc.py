@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from platemodel import __version__
+from platemodel.export.checked import write_checked
 from platemodel.export.ifc_ids import identifier
 from platemodel.export.ifc_members import Members, placement
 from platemodel.export.part21 import NO_TIME, Derived, Exchange, Ref, Word
@@ -28,8 +29,7 @@ PRECISION = 1e-5
 
 def write_ifc(frame: Frame, path: Path, passed: bool) -> None:
     """Write the whole model; where the proof has not ``passed``, its project says so."""
-    with open(path, "w", encoding="ascii", newline="") as stream:
-        stream.write(ifc_text(frame, passed, path.name))
+    write_checked(path, ifc_text(frame, passed, path.name))
 
 
 def ifc_text(frame: Frame, passed: bool = True, name: str = "frame.ifc") -> str:

@@ -24,7 +24,9 @@ from houses import house
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
-from platemodel.export.ifc import ifc_text
+from platemodel.export.dxf_drawings import write_dxfs
+from platemodel.export.ifc import ifc_text, write_ifc
+from platemodel.faults import InputError
 from platemodel.frame import Frame, decide
 from platemodel.plan import parse_plan, read_plan
 
@@ -171,6 +173,18 @@ def test_identifiers_stay_with_plan_and_mark() -> None:
     other = ids(small.replace("Made by a test", "Another house"))
     assert not set(other.values()) & set(ids(small).values())
     assert ifc_text(decide(parse_plan(small))) == ifc_text(decide(parse_plan(small)))
+
+
+def test_a_full_disk_and_one_that_keeps_nothing_are_told(tmp_path: Path) -> None:
+    frame = frame_of("skew")
+    for device, kind, told in (("full", OSError, "No space left"), ("null", InputError, "is not what was written")):
+        (tmp_path / device).mkdir()
+        for name in ("frame.ifc", "plan.dxf"):
+            (tmp_path / device / name).symlink_to(f"/dev/{device}")
+        with pytest.raises(kind, match=told):
+            write_ifc(frame, tmp_path / device / "frame.ifc", passed=True)
+        with pytest.raises(kind, match=told):
+            write_dxfs(frame, tmp_path / device, passed=True)
 
 
 def test_texts_of_any_letters_come_back() -> None:
