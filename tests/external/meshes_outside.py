@@ -13,7 +13,7 @@ from typing import Any
 
 import manifold3d
 import numpy as np
-from conftest import Built
+from built import Built
 from manifold3d import CrossSection, Manifold, Mesh64
 from numpy.typing import NDArray
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 import pytest
-from conftest import Built
+from built import Built
 
 from platemodel.frame.shape import face_area
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import pytest
-from conftest import Built
+from built import Built
 from cut_views import scale_of
 from exact_pieces import ExactPiece, pieces
 from svg_sheets import Sheet, Stroke, read

@@ -14,7 +14,7 @@ import re
 from collections.abc import Iterator
 
 import pytest
-from conftest import Built
+from built import Built
 from cut_views import CHAIN, HIDDEN, WIDE, Figure, RowRead, TableRead, ZoneRead, rows, scale_of, table_below, undersides
 from exact_pieces import ExactCut, ExactPiece, Pair, pieces, types
 from svg_sheets import Sheet, read

@@ -15,7 +15,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 import pytest
-from conftest import Built
+from built import Built
 from cut_views import scale_of
 from exact_pieces import ExactPiece, pieces
 from shapely import LineString, Polygon, unary_union

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from conftest import Built
+from built import Built
 from glb_chunks import BIN_CHUNK, COMPONENT, COUNT, JSON_CHUNK, Glb, read_glb
 from meshes_outside import bodies, read_stl
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from conftest import Builder, Built
+from built import Builder, Built
 from manifold3d import CrossSection
 from meshes_outside import half_step, lower, read_stl, solid, upper
 

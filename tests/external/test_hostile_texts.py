@@ -21,8 +21,8 @@ from xml.etree import ElementTree
 
 import pypdf
 import pytest
+from built import Builder
 from carried import opened_up, sheets_of
-from conftest import Builder
 
 SVG = "{http://www.w3.org/2000/svg}"
 BOX = "□"

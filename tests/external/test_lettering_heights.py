@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from conftest import Built
+from built import Built
 from svg_sheets import read
 
 ISO_3098 = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)

@@ -16,7 +16,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from conftest import PLANS, Built
+from built import PLANS, Built
 from features import difference, rebuilt
 from jsonschema import Draft202012Validator
 

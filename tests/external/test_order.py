@@ -10,7 +10,7 @@ from collections import Counter
 
 import pypdf
 import pytest
-from conftest import Built
+from built import Built
 from svg_sheets import read
 from test_timber import EN_338_2016
 

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from conftest import Built
+from built import Built
 from manifold3d import CrossSection, Manifold
 from meshes_outside import half_step, lower, placed, put, upper
 

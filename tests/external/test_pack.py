@@ -20,7 +20,7 @@ from xml.etree import ElementTree
 import pdfplumber
 import pypdf
 import pytest
-from conftest import Builder, Built
+from built import Builder, Built
 from pdfminer.layout import LTChar, LTCurve
 from svg_sheets import SVG, Point, Sheet, read
 

@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 import part21
 import pytest
-from conftest import Built
+from built import Built
 from part21 import DERIVED, Enum, Exchange, Ref
 
 

@@ -6,7 +6,7 @@ Only numpy is used: a half-turn about the long axis where turned over, an angle 
 from __future__ import annotations
 
 import numpy as np
-from conftest import Builder, Built
+from built import Builder, Built
 from meshes_outside import put, read_stl
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from conftest import Builder, Built
+from built import Builder, Built
 
 
 def _on(built: Built, wall: str) -> list[dict[str, Any]]:

@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from conftest import Builder
+from built import Builder
 
 from platemodel.frame.sizes import allowed, at_moisture
 

@@ -17,7 +17,7 @@ from typing import Any
 
 import pytest
 import tomli_w
-from conftest import PLANS
+from built import PLANS
 from jsonschema import Draft202012Validator, ValidationError
 
 from platemodel.faults import PlanError

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import Builder, Built
+from built import Builder, Built
 
 from platemodel.export.step import write_frame_step
 from platemodel.frame import decide

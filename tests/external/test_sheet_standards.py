@@ -11,7 +11,7 @@ import re
 from pathlib import Path
 from xml.etree import ElementTree
 
-from conftest import Built
+from built import Built
 from meshes_outside import placed
 from svg_sheets import SVG, Sheet, Stroke, read
 

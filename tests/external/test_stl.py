@@ -12,7 +12,7 @@ from collections import Counter
 import numpy as np
 import pytest
 import trimesh
-from conftest import Built
+from built import Built
 from meshes_outside import bodies, read_stl, solid
 
 

@@ -12,7 +12,7 @@ import csv
 from typing import Any
 
 import pytest
-from conftest import Builder, Built
+from built import Builder, Built
 
 from platemodel.frame.timber import mass
 
