@@ -16,8 +16,9 @@ from platemodel.frame.shape import Cut, Shape
 from platemodel.plan import parse_plan
 from platemodel.solid import prove
 from platemodel.solid.colours import NEUTRAL
+from platemodel.solid.part21 import Heading
 from platemodel.solid.shapes import solid_of
-from platemodel.solid.step import Heading, write_step
+from platemodel.solid.step import write_step
 from platemodel.solid.step_text import Member
 from platemodel.solid.triangles import facets
 

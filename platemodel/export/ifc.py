@@ -14,10 +14,10 @@ from platemodel import __version__
 from platemodel.export.checked import write_checked
 from platemodel.export.ifc_ids import identifier
 from platemodel.export.ifc_members import Members, placement
-from platemodel.export.part21 import NO_TIME, Derived, Exchange, Ref, Word
 from platemodel.frame.values import Frame
 from platemodel.plan.leaves import leaf_outline
 from platemodel.plan.values import Point, Wall
+from platemodel.solid.part21 import NO_TIME, Derived, Exchange, Ref, Word
 
 SCHEMA = "IFC4"
 VIEW = "ViewDefinition [DesignTransferView_V1.0]"

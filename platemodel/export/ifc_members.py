@@ -10,11 +10,11 @@ import math
 from collections.abc import Mapping, Sequence
 
 from platemodel.export.ifc_ids import identifier
-from platemodel.export.part21 import Exchange, Ref, Typed, Value, Word
 from platemodel.frame.shape import Loop, Vertex
 from platemodel.frame.timber import MEAN_DENSITY, mass
 from platemodel.frame.values import Frame, Piece, Type
 from platemodel.solid.colours import ROLE_COLOUR
+from platemodel.solid.part21 import Exchange, Ref, Typed, Value, Word
 
 MM2, MM3 = 1e-6, 1e-9
 """A square and a cubic millimetre in metres."""

@@ -7,7 +7,8 @@ from pathlib import Path
 
 from platemodel.frame.values import Frame
 from platemodel.solid.labels import piece_member, placed_piece, type_member
-from platemodel.solid.step import NO_TIME, Heading, write_step
+from platemodel.solid.part21 import NO_TIME, Heading
+from platemodel.solid.step import write_step
 from platemodel.solid.step_text import Assembly
 
 

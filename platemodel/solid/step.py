@@ -12,14 +12,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
 from OCP.IFSelect import IFSelect_ReturnStatus
-from OCP.Interface import Interface_HArray1OfHAsciiString, Interface_Static
+from OCP.Interface import Interface_Static
 from OCP.Message import Message, Message_PrinterOStream
 from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
 from OCP.STEPCAFControl import STEPCAFControl_Controller, STEPCAFControl_Reader, STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType
-from OCP.TCollection import TCollection_AsciiString, TCollection_ExtendedString, TCollection_HAsciiString
+from OCP.TCollection import TCollection_AsciiString, TCollection_ExtendedString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDF import TDF_Label, TDF_LabelSequence
 from OCP.TDocStd import TDocStd_Document
@@ -27,13 +26,10 @@ from OCP.TopoDS import TopoDS_Solid
 from OCP.XCAFApp import XCAFApp_Application
 from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
-from platemodel import __version__
+from platemodel.solid.part21 import Heading
 from platemodel.solid.shapes import solids_in
 from platemodel.solid.step_contents import has_instances, product_names
-from platemodel.solid.step_text import Assembly, Member, StepError, ascii_text, completed
-
-NO_TIME = "2000-01-01T00:00:00"
-"""Files hold no time, so that the same plan gives the same bytes; the standard wants one all the same."""
+from platemodel.solid.step_text import Assembly, Member, StepError, completed, headed
 
 SCHEMAS = {"AP242": "AP242DIS", "AP214": "AP214IS"}
 """Schemas of a file, by what the kernel calls them."""
@@ -54,17 +50,6 @@ _FIXES = (
     "CreateOpenSolidMode",
     "FixWireMode",
 )
-
-
-@dataclass(frozen=True)
-class Heading:
-    """What a file's header says: what is in it, who made, owns and approves it, and when (ISO 8601)."""
-
-    title: str
-    author: str = ""
-    organisation: str = ""
-    approver: str = ""
-    time: str = NO_TIME
 
 
 @contextlib.contextmanager
@@ -113,35 +98,15 @@ def write_step(
             writer.SetNameMode(True)
             if not writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs):
                 raise StepError(f"the kernel could not put the solids into {path.name}")
-            _header(writer, path.name, heading)
             if writer.Write(str(part)) != IFSelect_ReturnStatus.IFSelect_RetDone:
                 raise StepError(f"the kernel could not write {path.name}")
-        text = completed(part.read_text("ascii"), members, assembly, schema == "AP242", path.name)
+        text = headed(part.read_text("ascii"), heading, path.name)
+        text = completed(text, members, assembly, schema == "AP242", path.name)
         part.write_text(text, "ascii", newline="\n")
         part.replace(path)
     finally:
         # a file that lacks what we add would still look good
         part.unlink(missing_ok=True)
-
-
-def _header(writer: STEPCAFControl_Writer, name: str, heading: Heading) -> None:
-    model = writer.ChangeWriter().Model()
-    header = APIHeaderSection_MakeHeader(model)
-    header.SetName(_text(name))
-    header.SetTimeStamp(_text(heading.time))
-    header.SetAuthorValue(1, _text(heading.author))
-    header.SetOrganizationValue(1, _text(heading.organisation))
-    header.SetPreprocessorVersion(_text(f"platemodel {__version__}"))
-    header.SetOriginatingSystem(_text(f"platemodel {__version__}"))
-    header.SetAuthorisation(_text(heading.approver))
-    description = Interface_HArray1OfHAsciiString(1, 1)
-    description.SetValue(1, _text(heading.title))
-    header.SetDescription(description)
-    header.SetImplementationLevel(_text("2;1"))
-
-
-def _text(text: str) -> TCollection_HAsciiString:
-    return TCollection_HAsciiString(ascii_text(text))
 
 
 @dataclass(frozen=True)

@@ -46,7 +46,8 @@ _WANTED = (
 )
 _ENTITY = re.compile(rf"^#(\d+)\s*=\s*({_WANTED})\s*\(((?:[^';]|'(?:[^']|'')*')*)\)\s*;", re.MULTILINE)
 _STRING = re.compile(r"'((?:[^']|'')*)'")
-_LETTERS = re.compile(r"\\X2\\((?:[0-9A-F]{4})+)\\X0\\")
+_LETTERS = re.compile(r"\\X([24])\\((?:[0-9A-F]{4})+)\\X0\\")
+_CODING = {"2": "utf-16-be", "4": "utf-32-be"}
 _PRODUCT = re.compile(r"=\s*PRODUCT\s*\(\s*'((?:[^']|'')*)'")
 
 
@@ -67,7 +68,7 @@ def contents(path: Path) -> Contents:
 
 def _letters(text: str) -> str:
     """A text as ISO 10303-21 holds it, in letters again."""
-    text = _LETTERS.sub(lambda match: str(bytes.fromhex(match[1]), "utf-16-be", "replace"), text)
+    text = _LETTERS.sub(lambda match: str(bytes.fromhex(match[2]), _CODING[match[1]], "replace"), text)
     return text.replace("''", "'").replace("\\\\", "\\")
 
 

@@ -16,8 +16,10 @@ from dataclasses import dataclass
 
 from OCP.TopoDS import TopoDS_Shape
 
+from platemodel import __version__
 from platemodel.frame.shape import Vertex
 from platemodel.solid.colours import Colour
+from platemodel.solid.part21 import Heading, header, spelt
 
 Attribute = tuple[str, str | int | float]
 """A name and its value: a text, a count, or a length in mm."""
@@ -73,6 +75,7 @@ class Assembly:
     placed: tuple[Placed, ...]
 
 
+_HEADER = re.compile(r"HEADER;.*?FILE_SCHEMA\s*\(\(\s*'([^']*)'\s*\)\s*\)\s*;\s*ENDSEC;", re.DOTALL)
 _LAST = "ENDSEC;\nEND-ISO-10303-21;"
 _STRING = r"'(?:[^']|'')*'"
 _SHAPE = re.compile(
@@ -141,6 +144,15 @@ class _Writing:
     modern: bool
 
 
+def headed(text: str, heading: Heading, name: str) -> str:
+    """The kernel's text with a header of ours: its own tells the time, and breaks long texts in two."""
+    found = _HEADER.search(text)
+    if found is None:
+        raise StepError(f"the kernel wrote {name} otherwise than it does")
+    lines = header(found[1], heading, name, f"platemodel {__version__}")
+    return text[: found.start()] + "\n".join(lines) + text[found.end() :]
+
+
 def completed(text: str, members: Sequence[Member], assembly: Assembly | None, modern: bool, name: str) -> str:
     """The kernel's text of some members, in order, with all that a file shall say of them.
 
@@ -153,7 +165,7 @@ def completed(text: str, members: Sequence[Member], assembly: Assembly | None, m
         modern,
     )
     solids = iter(members)
-    text = _SOLID.sub(lambda match: f"#{match[1]} = MANIFOLD_SOLID_BREP({quoted(next(solids).name)}", text)
+    text = _SOLID.sub(lambda match: f"#{match[1]} = MANIFOLD_SOLID_BREP({spelt(next(solids).name)}", text)
     product_context = f"#{_PRODUCT.findall(text)[0][1]}"
     text = _PRODUCT.sub(lambda match: f"= PRODUCT({_named(members[int(match[1])])},(#{match[2]}", text)
     styles = []
@@ -198,7 +210,7 @@ def _first(pattern: re.Pattern[str], text: str, name: str) -> str:
 
 
 def _named(member: Member) -> str:
-    return f"{quoted(member.name)},{quoted(member.name)},{quoted(member.description)}"
+    return f"{spelt(member.name)},{spelt(member.name)},{spelt(member.description)}"
 
 
 def _usage(lines: _Lines, colour: Colour) -> str:
@@ -217,7 +229,7 @@ def _style(lines: _Lines, member: Member, part: _Part) -> str:
 
 def _property(lines: _Lines, definition: str, name: str, item: str, context: str) -> None:
     """Say that a property is told by one item of its own representation."""
-    representation = lines.add(f"REPRESENTATION({quoted(name)},({item}),{context})")
+    representation = lines.add(f"REPRESENTATION({spelt(name)},({item}),{context})")
     lines.add(f"PROPERTY_DEFINITION_REPRESENTATION({definition},{representation})")
 
 
@@ -225,12 +237,12 @@ def _figures(writing: _Writing, figures: Figures, part: _Part) -> None:
     lines = writing.lines
     units = [lines.once(f"DERIVED_UNIT_ELEMENT({writing.millimetre},{power}.)") for power in (2, 3)]
     square, cubic = (lines.once(f"DERIVED_UNIT(({unit}))") for unit in units)
-    x, y, z = (real(part) for part in figures.centroid)
+    x, y, z = (spelt(part) for part in figures.centroid)
     for name, item in (
-        ("volume", f"MEASURE_REPRESENTATION_ITEM('volume measure',VOLUME_MEASURE({real(figures.volume)}),{cubic})"),
+        ("volume", f"MEASURE_REPRESENTATION_ITEM('volume measure',VOLUME_MEASURE({spelt(figures.volume)}),{cubic})"),
         (
             "surface area",
-            f"MEASURE_REPRESENTATION_ITEM('surface area measure',AREA_MEASURE({real(figures.area)}),{square})",
+            f"MEASURE_REPRESENTATION_ITEM('surface area measure',AREA_MEASURE({spelt(figures.area)}),{square})",
         ),
         ("centroid", f"CARTESIAN_POINT('centre point',({x},{y},{z}))"),
     ):
@@ -241,16 +253,16 @@ def _figures(writing: _Writing, figures: Figures, part: _Part) -> None:
 def _attributes(writing: _Writing, attributes: Sequence[Attribute], target: str, context: str) -> None:
     lines = writing.lines
     for name, value in attributes:
-        key = quoted(name)
+        key = spelt(name)
         match value:
             case str():
-                item = f"DESCRIPTIVE_REPRESENTATION_ITEM({key},{quoted(value)})"
+                item = f"DESCRIPTIVE_REPRESENTATION_ITEM({key},{spelt(value)})"
             case int() if writing.modern:
                 item = f"INTEGER_REPRESENTATION_ITEM({key},{value})"
             case int():
                 item = f"VALUE_REPRESENTATION_ITEM({key},COUNT_MEASURE({value}.))"
             case float():
-                item = f"MEASURE_REPRESENTATION_ITEM({key},LENGTH_MEASURE({real(value)}),{writing.millimetre})"
+                item = f"MEASURE_REPRESENTATION_ITEM({key},LENGTH_MEASURE({spelt(value)}),{writing.millimetre})"
         general = lines.once(f"GENERAL_PROPERTY('',{key},'user defined attribute')")
         definition = lines.add(f"PROPERTY_DEFINITION({key},'user defined attribute',{target})")
         lines.add(f"GENERAL_PROPERTY_ASSOCIATION('user defined attribute','',{general},{definition})")
@@ -270,7 +282,7 @@ def _assemble(
     """Write a product that has the members as its instances; their own colours are put to ``over`` by member."""
     lines = writing.lines
     context = lines.add(_first(re.compile(rf"^{parts[0].context}\s*=\s*(\((?:[^']|{_STRING})*?\));", re.M), text, name))
-    whole = f"{quoted(assembly.name)},{quoted(assembly.name)},{quoted(assembly.description)}"
+    whole = f"{spelt(assembly.name)},{spelt(assembly.name)},{spelt(assembly.description)}"
     product = lines.add(f"PRODUCT({whole},({product_context}))")
     lines.add(f"PRODUCT_RELATED_PRODUCT_CATEGORY('part',$,({product}))")
     formation = lines.add(f"PRODUCT_DEFINITION_FORMATION('','',{product})")
@@ -283,7 +295,7 @@ def _assemble(
     for one, place in zip(assembly.placed, places, strict=True):
         part = parts[one.member]
         # readers show an instance's description, where it has one, instead of its name
-        said = f"{quoted(one.name)},{quoted(one.name)},''"
+        said = f"{spelt(one.name)},{spelt(one.name)},''"
         use = lines.add(f"NEXT_ASSEMBLY_USAGE_OCCURRENCE({said},{definition},{part.definition},$)")
         put = lines.add(f"PRODUCT_DEFINITION_SHAPE('Placement','Placement of an item',{use})")
         shift = lines.add(f"ITEM_DEFINED_TRANSFORMATION('','',{part.axes},{place})")
@@ -303,24 +315,8 @@ def _assemble(
 
 def _axes(lines: _Lines, origin: Vertex, along: Vertex, up: Vertex) -> str:
     def ratios(vector: Vertex) -> str:
-        return f"({','.join(real(part) for part in vector)})"
+        return f"({','.join(spelt(part) for part in vector)})"
 
     point = lines.add(f"CARTESIAN_POINT('',{ratios(origin)})")
     axis, first = (lines.once(f"DIRECTION('',{ratios(vector)})") for vector in (up, along))
     return lines.add(f"AXIS2_PLACEMENT_3D('',{point},{axis},{first})")
-
-
-def real(value: float) -> str:
-    """A number as ISO 10303-21 holds a real, with all of its digits."""
-    digits, _, power = repr(float(value) + 0.0).partition("e")
-    return (digits if "." in digits else f"{digits}.") + (f"E{power}" if power else "")
-
-
-def quoted(text: str) -> str:
-    """A text as ISO 10303-21 holds it, between apostrophes; the kernel does this for what it writes itself."""
-    return "'" + ascii_text(text.replace("\\", "\\\\").replace("'", "''")) + "'"
-
-
-def ascii_text(text: str) -> str:
-    """A text whose letters beyond ASCII are told by the standard's control directive X2."""
-    return re.sub(r"[^ -~]+", lambda match: f"\\X2\\{match[0].encode('utf-16-be').hex().upper()}\\X0\\", text)

@@ -21,8 +21,9 @@ from platemodel.frame.shape import Cut, Shape
 from platemodel.plan import parse_plan, read_plan
 from platemodel.solid.colours import NEUTRAL, linear
 from platemodel.solid.meshes import StlError, half_step, read_stl
+from platemodel.solid.part21 import Heading
 from platemodel.solid.shapes import explore, face_loops, solid_of, volume
-from platemodel.solid.step import Heading, read_step, write_step
+from platemodel.solid.step import read_step, write_step
 from platemodel.solid.step_contents import product_names
 from platemodel.solid.step_text import Member, StepError
 from platemodel.solid.triangles import facets

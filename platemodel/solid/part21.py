@@ -38,6 +38,30 @@ class Typed:
     value: Value
 
 
+@dataclass(frozen=True)
+class Heading:
+    """What a file's header says: what is in it, who made, owns and approves it, and when (ISO 8601)."""
+
+    title: str
+    author: str = ""
+    organisation: str = ""
+    approver: str = ""
+    time: str = NO_TIME
+
+
+def header(schema: str, heading: Heading, name: str, system: str) -> list[str]:
+    """The header section; ``name`` is the file's, ``system`` the program that wrote it."""
+    people = f"{spelt((heading.author,))},{spelt((heading.organisation,))}"
+    return [
+        "HEADER;",
+        f"FILE_DESCRIPTION({spelt((heading.title,))},'2;1');",
+        f"FILE_NAME({spelt(name)},{spelt(heading.time)},{people},{spelt(system)},{spelt(system)},"
+        f"{spelt(heading.approver)});",
+        f"FILE_SCHEMA({spelt((schema,))});",
+        "ENDSEC;",
+    ]
+
+
 class Exchange:
     """Entities in the order they are added, each numbered from 1."""
 
@@ -54,11 +78,7 @@ class Exchange:
         """The whole file; ``time`` as ISO 8601 has it, ``system`` the program that wrote it."""
         head = [
             "ISO-10303-21;",
-            "HEADER;",
-            f"FILE_DESCRIPTION({spelt((description,))},'2;1');",
-            f"FILE_NAME({spelt(name)},{spelt(time)},(''),(''),{spelt(system)},{spelt(system)},'');",
-            f"FILE_SCHEMA({spelt((schema,))});",
-            "ENDSEC;",
+            *header(schema, Heading(description, time=time), name, system),
             "DATA;",
         ]
         return "\n".join([*head, *self._lines, "ENDSEC;", "END-ISO-10303-21;", ""])
@@ -80,7 +100,7 @@ def spelt(value: Value) -> str:
         case float():
             return _real(value)
         case str():
-            return f"'{_text(value)}'"
+            return f"'{letters(value)}'"
         case Ref():
             return f"#{value.number}"
         case Derived():
@@ -104,8 +124,12 @@ def _real(value: float) -> str:
     return digits + (f"E{exponent}" if power else "")
 
 
-def _text(text: str) -> str:
-    r"""A text in the basic alphabet: quotes and backslashes doubled, other letters by their code."""
+def letters(text: str) -> str:
+    r"""A text in the basic alphabet: quotes and backslashes doubled, other letters by their code.
+
+    >>> letters("5' ß")
+    "5'' \\X2\\00DF\\X0\\"
+    """
     found = []
     for letter in text:
         code = ord(letter)
