@@ -68,6 +68,16 @@ def build(plan_path: str, output: str | None, timings: bool, only: Sequence[str]
 
 
 def build_into(plan_path: str, target: Path, wanted: frozenset[str], watch: Watch) -> Built:
+    """Read a plan file and build it, as :func:`build_plan_into` does."""
+    with postponed():
+        from platemodel.plan import read_plan
+
+    with watch.stage("read"):
+        plan = read_plan(plan_path)
+    return build_plan_into(plan, target, wanted, watch)
+
+
+def build_plan_into(plan: Plan, target: Path, wanted: frozenset[str], watch: Watch) -> Built:
     """Build the wanted parts of a plan into a folder, or beside it where the proof fails; says nothing.
 
     Raises :class:`~platemodel.faults.PlanError` or :class:`~platemodel.faults.InputError`.
@@ -75,9 +85,9 @@ def build_into(plan_path: str, target: Path, wanted: frozenset[str], watch: Watc
     with postponed():
         from platemodel.export.folder import beside, discard, judge_target, locked, publish, uninterrupted
 
-    plan, locked_report = _read(plan_path, watch)
+    locked_report = _locked_report(plan, watch)
     if "labels" in wanted and wanted != frozenset(PARTS) and plan.labels is None:
-        raise InputError(f"{plan_path}: labels are asked for but the plan has no [labels]; expected it, be it empty")
+        raise InputError(f"{plan.file}: labels are asked for but the plan has no [labels]; expected it, be it empty")
     judge_target(target)
     # beside the folder itself where the target is a link to it
     kept = target.resolve() if target.is_symlink() else target
@@ -98,9 +108,13 @@ def build_into(plan_path: str, target: Path, wanted: frozenset[str], watch: Watc
 
 def check(plan_path: str) -> int:
     """Prove a plan and judge its rules, leaving no files; gives the exit code."""
+    with postponed():
+        from platemodel.plan import read_plan
+
     watch = Watch()
-    plan, locked_report = _read(plan_path, watch)
-    decided = _decided(plan, locked_report, watch)
+    with watch.stage("read"):
+        plan = read_plan(plan_path)
+    decided = _decided(plan, _locked_report(plan, watch), watch)
     with TemporaryDirectory(prefix="platemodel-") as folder:
         judged = _prove(decided, Path(folder), watch)
     if decided.altered:
@@ -109,16 +123,14 @@ def check(plan_path: str) -> int:
     return 0 if judged.passed else 1
 
 
-def _read(plan_path: str, watch: Watch) -> tuple[Plan, dict[str, Any] | None]:
+def _locked_report(plan: Plan, watch: Watch) -> dict[str, Any] | None:
+    """The earlier report that a plan names, which lies beside it."""
     with postponed():
-        from platemodel.plan import read_plan
         from platemodel.site.locked import read_locked
 
     with watch.stage("read"):
-        plan = read_plan(plan_path)
         locked = plan.laying.locked
-        report = None if locked is None else read_locked(Path(plan_path).parent / locked)
-    return plan, report
+        return None if locked is None else read_locked(Path(plan.file).parent / locked)
 
 
 @dataclass(frozen=True)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import ClassVar
 
 from platemodel.frame.laps import Lap
 from platemodel.frame.runs import Run
@@ -141,7 +142,7 @@ class Purchase:
     anywhere: float = 0.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Frame:
     """A decided frame of plates, about its own least corner; ``origin`` is what was taken off.
 
@@ -160,6 +161,18 @@ class Frame:
     touching: tuple[tuple[int, int], ...]
     origin: Point
     fewest: bool = False
+    shown_by: ClassVar[Callable[[Frame], str] | None] = None
+    """What draws a frame as SVG for a notebook; the library puts it here, for a frame knows no drawings."""
+
+    def __repr__(self) -> str:
+        return (
+            f"<Frame '{self.plan.job.title}': {len(self.pieces)} pieces of {len(self.types)} types, "
+            f"{len(self.joints)} laps, {len(self.boards)} boards>"
+        )
+
+    def _repr_svg_(self) -> str | None:
+        """The frame in plan, for a notebook."""
+        return None if Frame.shown_by is None else Frame.shown_by(self)
 
     @functools.cached_property
     def laying(self) -> Sequence[Piece]:

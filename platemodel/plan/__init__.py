@@ -5,8 +5,8 @@
 4
 """
 
-from platemodel.plan.reading import parse_plan, read_plan
+from platemodel.plan.reading import parse_plan, plan_of, read_plan
 from platemodel.plan.starter import starter_plan
 from platemodel.plan.values import Plan, Wall
 
-__all__ = ["Plan", "Wall", "parse_plan", "read_plan", "starter_plan"]
+__all__ = ["Plan", "Wall", "parse_plan", "plan_of", "read_plan", "starter_plan"]

@@ -90,6 +90,32 @@ def parse_plan(text: str, file: str = "plan", instead: Mapping[KeyPath, Any] | N
         raise PlanError([Fault((), "is nested too deep", "expected a plan file in TOML")], file) from None
     for path, value in (instead or {}).items():
         _put(data, path, value, file)
+    return _judged(data, file, lines)
+
+
+def plan_of(values: Mapping[str, Any], file: str = "plan") -> Plan:
+    """Judge a plan given as plain values: tables as mappings, lists as lists, as a plan file's TOML would give them.
+
+    ``file`` is what faults call it, and beside it lie the files that the plan names.
+    Raises :class:`~platemodel.faults.PlanError` with every fault that was found.
+
+    >>> plan_of({"job": {"title": "Shed"}, "plate": {"width": 100, "depth": 50}, "shell": []})
+    Traceback (most recent call last):
+    platemodel.faults.PlanError: plan: shell: found []; expected a list of at least 1
+    """
+    return _judged(_copied(values), file, {})
+
+
+def _copied(value: Any) -> Any:
+    """A plan's values as TOML has them: tuples are lists, and nothing is shared with what the caller holds."""
+    if isinstance(value, Mapping):
+        return {key: _copied(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_copied(item) for item in value]
+    return value
+
+
+def _judged(data: dict[str, Any], file: str, lines: Mapping[KeyPath, int]) -> Plan:
     faults: list[Fault] = []
     whole: PlanFile | None = None
     try:

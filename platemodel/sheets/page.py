@@ -162,6 +162,12 @@ class Page:
     marks: list[Mark] = field(default_factory=list)
     _of: str = field(default="", repr=False)
 
+    def _repr_svg_(self) -> str:
+        """The page, for a notebook."""
+        from platemodel.sheets.svg import svg
+
+        return svg(self)
+
     @contextmanager
     def about(self, mark: str) -> Iterator[None]:
         """What is drawn meanwhile shows a piece, told by its mark."""

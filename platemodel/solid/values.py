@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from html import escape
 
 EXACT = 1e-6
 """Relative tolerance for exact solids."""
@@ -91,6 +92,20 @@ class Proof:
     def lowering(self) -> bool:
         """Whether every piece can be lowered straight down in the laying order, by both kernels."""
         return all(check.passed for check in self.checks if "blocks lowering" in check.name)
+
+    def _repr_html_(self) -> str:
+        """What was found, for a notebook: the verdict, and every check with its figure and its limit."""
+        rows = "".join(
+            f"<tr><td>{'✓' if check.passed else '✗'}</td><td>{escape(check.name)}</td><td>{check.figure:g}</td>"
+            f"<td>{'at least' if check.least else 'at most'} {check.limit:g}</td></tr>"
+            for check in self.checks
+        )
+        laps = [sum(lap.passed for lap in found.laps) for found in (self.exact, self.mesh)]
+        return (
+            f"<p><strong>{'✓ proved' if self.passed else '✗ NOT PROVED'}</strong>: of {len(self.exact.laps)} laps "
+            f"{laps[0]} passed with {escape(self.exact.kernel)}, {laps[1]} with {escape(self.mesh.kernel)}</p>"
+            f"<table><tr><th></th><th>check</th><th>figure</th><th>limit</th></tr>{rows}</table>"
+        )
 
     def lap_passed(self, joint: int) -> bool:
         """Whether both kernels passed a joint."""
