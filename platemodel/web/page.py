@@ -26,8 +26,9 @@ from platemodel.web.wall import wall_section
 HERE = Path(__file__).parent
 
 PARTS = (
-    *("state", "carried", "ticks", "moving", "panning", "rules", "pieces", "facts", "plan", "joints", "sheets"),
-    *("files", "space", "steps", "wall-reading", "wall-section", "wall-tables", "wall", "start"),
+    *("state", "carried", "keeping", "ticks", "moving", "panning", "rules", "pieces", "facts", "plan", "joints"),
+    *("sheets", "files", "space", "steps"),
+    *("wall-reading", "wall-kept", "wall-section", "wall-tables", "wall", "start"),
 )
 """Our own scripts in the order in which they build on one another; the 3D view comes after them."""
 

@@ -25,7 +25,7 @@ document.querySelector("#plan .legend").append(
   element("span", {}, "↑ north up"),
 );
 
-window.platemodel = { wall: { bedOf, parseReading, judgeBed, bedFigure, pickStation, pickedStation }, pieces, state, listen, pick, joints: data.joints, setStep, setApart, showLaid, showAll, hidePicked, pickAlong, near, isMate, isShown, noSpace };
+window.platemodel = { wall: { bedOf, parseReading, judgeBed, bedFigure, pickStation, pickedStation, moveInstrument, forgetAll }, pieces, state, listen, pick, joints: data.joints, setStep, setApart, showLaid, showAll, hidePicked, pickAlong, near, isMate, isShown, noSpace };
 // what is scrolled to or has the focus stays clear of the bar at the foot of the page, however high it is
 const bar = document.getElementById("bar");
 new ResizeObserver(() => {

@@ -1,22 +1,7 @@
 // What has been cut and laid, kept in this browser. A tick holds the hash of what was ticked, so
 // a piece that has changed since is not taken for done.
 const TICKS = `platemodel/ticks/${data.job}`;
-let storing = true;
-let ticks = readTicks();
-
-function readTicks() {
-  try {
-    const probe = "platemodel/probe";
-    window.localStorage.setItem(probe, "1");
-    window.localStorage.removeItem(probe);
-    const kept = JSON.parse(window.localStorage.getItem(TICKS) || "{}");
-    return kept && typeof kept === "object" && !Array.isArray(kept) ? kept : {};
-  } catch (fault) {
-    // what cannot be read as ticks is not a fault of the store
-    storing = fault instanceof SyntaxError;
-    return {};
-  }
-}
+const ticks = kept(TICKS);
 
 function isTicked(piece, what) {
   return ticks[piece.mark]?.[what] === piece[`${what}Hash`];
@@ -32,13 +17,7 @@ function setTick(piece, what, on) {
   if (on) mine[what] = piece[`${what}Hash`];
   else delete mine[what];
   ticks[piece.mark] = mine;
-  if (storing) {
-    try {
-      window.localStorage.setItem(TICKS, JSON.stringify(ticks));
-    } catch {
-      storing = false;
-    }
-  }
+  keep(TICKS, ticks);
   tell("ticks");
 }
 

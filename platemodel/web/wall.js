@@ -1,7 +1,7 @@
 // On the wall: a place is picked in the long section, it tells what must be read, and a reading typed there
 // tells the new bed.
 const wallArea = document.getElementById("wall-body");
-const onWall = { name: wallNames[0] || null, at: 0, moved: 0 };
+const onWall = { name: wallNames[0] || null, at: 0 };
 let wallParts = null;
 
 function pickedStation() {
@@ -10,7 +10,7 @@ function pickedStation() {
 
 // what the instrument must read on the plates, as it stands now, mm
 function mustRead() {
-  return bedding.top_of_plate_reads + onWall.moved;
+  return bedding.top_of_plate_reads + movedBy;
 }
 
 function pickStation(name, at) {
@@ -18,7 +18,6 @@ function pickStation(name, at) {
   if (!stations) return;
   onWall.name = name;
   onWall.at = Math.min(Math.max(at, 0), stations.length - 1);
-  wallParts.input.value = "";
   showWall();
   const { marks } = pickedStation();
   if (!marks.includes(state.picked?.mark)) pick(marks[0]);
@@ -53,11 +52,18 @@ function makeWall() {
   const back = button("Back to the first set-up", () => moveInstrument(0), { id: "wall-first" });
   const moved = element("p", { id: "wall-moved", role: "status" });
   const body = element("div", { class: "place", role: "group", "aria-live": "polite", "aria-label": "The picked place" });
-  const times = element("p", { class: "hint", id: "wall-times" });
+  // the words stand there before the drawing does, so that nothing moves down as it comes
+  const times = element("p", { class: "hint", id: "wall-times" }, timesWords("several"));
   const step = (by) => () => pickStation(onWall.name, onWall.at + by);
   const on = [button("‹", step(-1), { "aria-label": "Place before" }), button("›", step(1), { "aria-label": "Place after" })];
-  wallParts = { walls, places, paper, input, result, anew, back, moved, body, times, on };
-  input.addEventListener("input", showReading);
+  const count = element("p", { id: "wall-kept", class: "hint" });
+  const forget = button("Forget all readings typed", forgetAll, { id: "wall-forget" });
+  wallParts = { walls, places, paper, input, result, anew, back, moved, body, times, on, count, forget };
+  input.addEventListener("input", () => {
+    const read = parseReading(input.value);
+    keepTyped(onWall.name, pickedStation().at, read.mm === undefined ? "" : input.value.trim());
+    showReading();
+  });
   paper.addEventListener("click", (event) => {
     const { X } = wallParts.drawing;
     const box = paper.firstElementChild.getBoundingClientRect();
@@ -81,7 +87,7 @@ function makeWall() {
     ...(bedding.too_thick?.length ? [element("span", {}, element("i", { class: "swatch wall-over" }), "▲ bed over the most")] : []),
     ...(bedding.too_high?.length ? [element("span", {}, element("i", { class: "swatch wall-high" }), "✗ stands too high")] : []),
   );
-  const field = element("div", { class: "wall-reading" }, label, input, result, element("div", { class: "row" }, anew, back), moved);
+  const field = element("div", { class: "wall-reading" }, label, input, result, element("div", { class: "row" }, anew, back), moved, count, element("div", { class: "row" }, forget));
   wallArea.append(
     ...summaryOf(),
     element("div", { class: "row controls" }, walls, on[0], places, on[1]),
@@ -120,6 +126,10 @@ function summaryOf() {
   ];
 }
 
+function timesWords(times) {
+  return `Heights are drawn ${times} times as large as lengths, but for the plates’ depth. Touch a place, or go along with the arrow keys.`;
+}
+
 function drawWall() {
   const { paper } = wallParts;
   const wide = Math.round(paper.clientWidth);
@@ -127,7 +137,7 @@ function drawWall() {
   wallParts.wide = wide;
   wallParts.drawing = sectionOf(onWall.name, wide, pickedStation());
   paper.replaceChildren(wallParts.drawing.svg);
-  wallParts.times.textContent = `Heights are drawn ${figure(wallParts.drawing.times, 0)} times as large as lengths, but for the plates’ depth. Touch a place, or go along with the arrow keys.`;
+  wallParts.times.textContent = timesWords(figure(wallParts.drawing.times, 0));
   showPlates();
 }
 
@@ -154,7 +164,6 @@ function verdictOf(bed, short = false) {
 
 function showPlace() {
   const station = pickedStation();
-  const { moved } = onWall;
   const what = whatWords(station);
   const read = isRead(station);
   const pickers = station.marks.map((mark) => button(mark, () => pick(mark), { class: "mark", "aria-label": `Pick ${mark}` }));
@@ -162,7 +171,7 @@ function showPlace() {
     // by a laser it is what is read, with a minus
     ...(byLaser ? [] : [["Wall top", levelWords(station.top), "level"]]),
     ["Bed", verdictOf(station.bed), ""],
-    [byLaser ? "Laser, down to the wall" : "Staff on the wall", readingWords(station.reading + moved), read ? "as read" : "between the readings"],
+    [byLaser ? "Laser, down to the wall" : "Staff on the wall", readingWords(station.reading + movedBy), read ? "as read" : "between the readings"],
     [byLaser ? "Laser, down to the plate’s top" : "Staff on top of the plate must read", element("b", { class: "must" }, readingWords(mustRead())), ""],
     ...(what.length ? [["Here", what.join("; "), ""]] : []),
     ...(station.lintel ? [["Lintel", station.lintel, ""]] : []),
@@ -182,38 +191,63 @@ function showReading() {
   input.setAttribute("aria-invalid", String(Boolean(read.fault)));
   anew.setAttribute("aria-disabled", String(read.mm === undefined));
   if (read.empty) {
-    result.replaceChildren("The new bed comes here as you type.");
+    const before = typedAt(onWall.name, station.at);
+    if (before) result.replaceChildren(`At another set-up ${before.text} was read here. Bed here: `, verdictOf(otherBed(before)));
+    else result.replaceChildren("The new bed comes here as you type.");
   } else if (read.fault) {
     result.replaceChildren(element("span", { class: "bad" }, `✗ ${read.fault}`));
   } else {
-    const off = read.mm - station.reading - onWall.moved;
+    const off = read.mm - station.reading - movedBy;
     const far = Math.abs(off) > FAR_OFF;
     const ask = ` ⚠\ufe0e ${figure(Math.abs(off), 0)} mm from what was read here before: read again, or was the instrument moved?`;
     result.replaceChildren("Bed here: ", verdictOf(bedOf(read.mm, mustRead(), bedding.depth), far));
     if (far) result.append(element("span", { class: "bad" }, ask));
   }
+  wallParts.count.textContent = readingsWords();
+  wallParts.forget.setAttribute("aria-disabled", String(!Object.keys(readings.typed).length));
+}
+
+// the bed by a reading typed as the instrument stood otherwise
+function otherBed({ text, moved }) {
+  return bedOf(parseReading(text).mm, bedding.top_of_plate_reads + moved, bedding.depth);
+}
+
+// the field has what was typed at this place, if the instrument still stands as it did then
+function showTyped() {
+  const before = typedAt(onWall.name, pickedStation().at);
+  wallParts.input.value = before?.moved === movedBy ? before.text : "";
+  showReading();
+}
+
+function forgetAll() {
+  forgetReadings();
+  showTyped();
 }
 
 // the wall has not moved, so the instrument has: by the difference of both readings
 function setUpAnew() {
   const read = parseReading(wallParts.input.value);
   if (read.mm === undefined) return;
-  moveInstrument(read.mm - pickedStation().reading);
+  const text = wallParts.input.value.trim();
+  keepMoved(read.mm - pickedStation().reading);
+  // it was read as the instrument stands now
+  keepTyped(onWall.name, pickedStation().at, text);
+  showMoved();
 }
 
 function moveInstrument(by) {
-  onWall.moved = by;
-  showPlace();
-  showReading();
+  keepMoved(by);
   showMoved();
 }
 
 function showMoved() {
-  const by = onWall.moved;
+  showPlace();
+  showTyped();
+  const by = movedBy;
   wallParts.back.setAttribute("aria-disabled", String(!by));
   const size = `${bedFigure(Math.abs(by))} mm ${by > 0 ? "higher" : "lower"}`;
   wallParts.moved.textContent = by
-    ? `The instrument stands ${size} than at first. Top of every plate now reads ${readingWords(mustRead())}; check it on a second place. Lost when the page is closed.`
+    ? `The instrument stands ${size} than at first. Top of every plate now reads ${readingWords(mustRead())}; check it on a second place.`
     : "All readings are for the instrument as it stood last. Moved since? Type what it reads at a place you trust, and press.";
 }
 
@@ -227,7 +261,7 @@ function showWall() {
   on[1].setAttribute("aria-disabled", String(onWall.at === stations.length - 1));
   drawWall();
   showPlace();
-  showReading();
+  showTyped();
 }
 
 // a piece that was picked elsewhere is looked for on its walls; a place that is its own stays
@@ -238,7 +272,6 @@ function followPick() {
   if (!name) return;
   onWall.name = name;
   onWall.at = stationsBy.get(name).findIndex((station) => station.marks.includes(mark));
-  wallParts.input.value = "";
   showWall();
 }
 

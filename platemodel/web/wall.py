@@ -30,7 +30,8 @@ Work at height only from a safe platform.</p>
 def wall_values(frame: Frame, report: Mapping[str, Any]) -> dict[str, Any] | None:
     """The site's values for the page, or None where there are none; a part that is missing is left out.
 
-    ``hashes`` are by piece what the ticks 'marked' and 'bedded' stand for: they change with the figures.
+    ``hashes`` are by piece what the ticks 'marked' and 'bedded' stand for: they change with the figures. ``bedHash``
+    is what readings typed on site stand for.
     """
     site = report.get("site")
     if not isinstance(site, Mapping) or not any(site.values()):
@@ -40,6 +41,7 @@ def wall_values(frame: Frame, report: Mapping[str, Any]) -> dict[str, Any] | Non
         values["bed"] = {key: site["bed"][key] for key in BED if key in site["bed"]}
     told: dict[str, Any] = _named(_rounded(values), [wall.name for wall in frame.plan.walls])
     bed = told.get("bed", {})
+    told["bedHash"] = _hash(bed)
     told["hashes"] = {
         piece.mark: {
             "marked": _hash(laid_hash(piece), list(_about(piece.mark, told.get("setting_out")))),

@@ -53,6 +53,7 @@ def by_laser(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def wall_page(browser: Browser, by_staff: Path) -> Opened:
     found = watched(browser.new_page(viewport={"width": 1280, "height": 1300}, reduced_motion="reduce"))
     found.page.goto(by_staff.as_uri())
+    found.begun()
     return found
 
 
@@ -63,6 +64,7 @@ def wall(wall_page: Opened) -> Iterator[Opened]:
         """() => {
           platemodel.pick("A1");
           document.getElementById("wall-first").click();
+          platemodel.wall.forgetAll();
           for (const fold of document.querySelectorAll('#wall .fold[aria-expanded="true"]')) fold.click();
           document.activeElement.blur();
         }"""
@@ -347,18 +349,35 @@ def test_what_is_picked_elsewhere_is_shown_and_the_other_way_round(wall: Opened)
 STATION = "(k) => { platemodel.wall.pickStation('front', k); return platemodel.wall.pickedStation().marks; }"
 
 
-def test_marked_and_bedded_are_kept_and_lost_with_other_figures(
+def test_marked_bedded_and_typed_are_kept_and_lost_with_other_figures(
     open_page: Opener, frame: Frame, site: dict[str, Any], tmp_path: Path
 ) -> None:
     path = write_wall_page(tmp_path / "job", frame, site)
-    page = open_page(path).page
+    opened = open_page(path)
+    page = opened.page
     page.get_by_label("A1 marked").check()
     page.get_by_label("A1 bedded").check()
     page.get_by_label("B1 bedded").check()
     page.get_by_label("B1 marked").check()
     assert page.locator("#wall-progress").inner_text().startswith("Marked 2 of 6, bedded 2 of 6.")
+    at_place(opened, "front", 4000)
+    assert said(opened, "1.512").startswith("Bed here: 116 mm ▲")
+    page.click("#wall-anew")
+    assert said(opened, "1.510").startswith("Bed here: 14 mm ✓")
+    at_place(opened, "right", 3000)
+    assert said(opened, "1.51x").startswith("✗ Not a reading")
+    assert page.locator("#wall-kept").inner_text().startswith("Readings typed: 1; kept in this browser only")
     reload(page, lambda: page.get_by_label("B1 bedded").is_checked())
     assert page.get_by_label("A1 marked").is_checked()
+    # the reading is there again, with the set-up that it was read at
+    at_place(opened, "right", 3000)
+    assert page.locator("#wall-reading").input_value() == ""
+    at_place(opened, "front", 4000)
+    assert page.locator("#wall-reading").input_value() == "1.510"
+    assert page.locator("#wall-said").inner_text().startswith("Bed here: 14 mm ✓")
+    page.click("#wall-first")
+    assert page.locator("#wall-reading").input_value() == ""
+    assert page.locator("#wall-said").inner_text().startswith("At another set-up 1.510 was read here. Bed here: 14 mm")
     changed = copy.deepcopy(site)
     changed["setting_out"]["plates"][1]["marks"][0]["setback"] += 1
     for one in changed["bed"]["places"]:
@@ -371,6 +390,10 @@ def test_marked_and_bedded_are_kept_and_lost_with_other_figures(
     assert not page.get_by_label("A1 bedded").is_checked()
     assert not page.get_by_label("B1 marked").is_checked()
     assert "changed since ticked bedded" in page.locator('#wall-plates tr[data-of="A1"]').inner_text()
+    at_place(opened, "front", 4000)
+    assert page.locator("#wall-reading").input_value() == ""
+    assert page.locator("#wall-said").inner_text() == "The new bed comes here as you type."
+    assert "1 typed before the plan’s bed was changed: not shown." in page.locator("#wall-kept").inner_text()
 
 
 def test_tables_say_what_is_to_be_taken_again_and_what_is_flagged(wall: Opened, site: dict[str, Any]) -> None:
