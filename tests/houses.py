@@ -1,6 +1,21 @@
-"""The plainest house that tests of single keys start from: four walls, as the text of a plan file."""
+"""Plain houses that tests start from, as the texts of plan files: four walls, and the main demo as designed."""
 
 from __future__ import annotations
+
+from pathlib import Path
+
+ON_THE_WALL = "\n# On the wall: "
+"""With these words the main demo's part begins that was measured on its shell."""
+
+
+def plain_bungalow() -> str:
+    """The main demo as designed: without what was measured on its shell and what is done there."""
+    designed, words, _ = (
+        (Path(__file__).parents[1] / "examples" / "bungalow.toml").read_text("utf-8").partition(ON_THE_WALL)
+    )
+    assert words
+    assert "[site" not in designed
+    return designed
 
 
 def house(

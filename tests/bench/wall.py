@@ -28,11 +28,7 @@ SITE = re.compile(r"(?s)\n(# [^\n]*\n)*\[site\.survey\].*")
 def main(runs: int) -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        source = next(
-            path.read_text("utf-8")
-            for path in (ROOT / "examples" / "bungalow.toml", ROOT / "examples" / "shell-as-built.toml")
-            if "[site.survey]" in path.read_text("utf-8")
-        )
+        source = (ROOT / "examples" / "bungalow.toml").read_text("utf-8")
         bare = folder / "bare.toml"
         bare.write_text(SITE.sub("\n", source))
         built = folder / "built.toml"

@@ -15,7 +15,7 @@ from platemodel.plan import read_plan
 from platemodel.site.bedding import bed
 
 COMMAND = Path(sys.executable).with_name("platemodel")
-EXAMPLE = Path(__file__).parents[2] / "examples" / "shell-as-built.toml"
+EXAMPLE = Path(__file__).parents[2] / "examples" / "bungalow.toml"
 
 
 @pytest.fixture(scope="module")

@@ -5,10 +5,11 @@ from __future__ import annotations
 import itertools
 
 import pytest
+from houses import plain_bungalow
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from layout import faults
-from pages import ROOT, on, plan_texts, words
+from pages import on, plan_texts, words
 from plans import Spec, specs
 
 from platemodel.frame import Frame
@@ -46,7 +47,7 @@ def test_nothing_collides_on_any_plan(spec: Spec) -> None:
 
 
 def test_every_strap_and_truss_stands_on_its_strip() -> None:
-    text = (ROOT / "examples" / "bungalow.toml").read_text("utf-8")
+    text = plain_bungalow()
     frame = on(text + STRAPS.format("front"), "A4")
     straps = strapping(frame)
     assert straps is not None
@@ -64,12 +65,12 @@ def test_every_strap_and_truss_stands_on_its_strip() -> None:
 
 
 def test_no_sheet_where_nothing_is_fixed() -> None:
-    text = "\n".join((ROOT / "examples" / "bungalow.toml").read_text("utf-8").split("[[bearing]]")[:1])
+    text = plain_bungalow().partition("[[bearing]]")[0]
     assert fixing_sheets(on(text, "A4"), None, []) == []
 
 
 def test_failures_stand_first_and_those_that_must_hold_before_advice() -> None:
-    frame = on((ROOT / "examples" / "bungalow.toml").read_text("utf-8"), "A4")
+    frame = on(plain_bungalow(), "A4")
     verdicts = [
         Verdict("holds", "advice", "s", True, "", "found h", "limit h"),
         Verdict("advice fails", "advice", "s", False, "there", "found a", "limit a"),

@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 
 import pytest
 from bench.terrace import terrace
+from houses import plain_bungalow
 from hypothesis import HealthCheck, given, seed, settings
 from layout import faults
 from plans import Spec, specs
@@ -157,7 +158,7 @@ def test_letters_that_the_font_lacks_are_boxes_and_told() -> None:
 
 
 def test_a_wall_s_letters_that_the_font_lacks_are_told_with_their_own_line() -> None:
-    text = (ROOT / "examples" / "bungalow.toml").read_text("utf-8").replace('"porch"', '"漢"')
+    text = plain_bungalow().replace('"porch"', '"漢"')
     (verdict,) = [found for found in unshown(parse_plan(text)) if not found.passed]
     line = 1 + text[: text.index("漢")].count("\n")
     assert f":{line}: shell[0].walls[2]: '漢'" in verdict.where

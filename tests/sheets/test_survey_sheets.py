@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from bench.terrace import terrace
+from houses import plain_bungalow
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from layout import faults
@@ -76,7 +77,7 @@ def test_random_plans_are_laid_out_without_a_fault(spec: Spec, seed: int) -> Non
 
 
 def test_every_reading_and_what_is_out_stands_on_the_sheets() -> None:
-    found = surveyed((ROOT / "examples" / "bungalow.toml").read_text("utf-8"), 3)
+    found = surveyed(plain_bungalow(), 3)
     pages = survey_sheets(found)
     words = texts(pages)
     for row in found.rows:
@@ -95,7 +96,7 @@ def test_every_reading_and_what_is_out_stands_on_the_sheets() -> None:
 
 
 def test_values_are_plain_and_whole() -> None:
-    found = surveyed((ROOT / "examples" / "bungalow.toml").read_text("utf-8"), 3)
+    found = surveyed(plain_bungalow(), 3)
     values = survey_values(found)
     assert json.loads(json.dumps(values)) == values
     assert len(values["readings"]) == len(found.rows)
@@ -113,7 +114,7 @@ def test_long_terrace() -> None:
 
 
 def test_pairs_are_all_drawn() -> None:
-    found = surveyed((ROOT / "examples" / "bungalow.toml").read_text("utf-8"), 4)
+    found = surveyed(plain_bungalow(), 4)
     first, *_ = survey_sheets(found)
     names = {f"P{number}" for number, _ in enumerate(found.points, start=1)}
     shown = {mark.text for mark in first.marks if isinstance(mark, Text)}
