@@ -1,5 +1,5 @@
 // What the page carries packed: a zlib stream (RFC 1950) in base64 within a template. Nothing is fetched for it.
-const TOO_OLD = "This browser is too old to unpack them: one of 2023 or later does";
+const TOO_OLD = "This browser is too old to unpack what the page carries: one of 2023 or later does";
 const SPOILED = "This copy of the page is spoiled: have it sent or written anew";
 
 // the text that a template carries; a text of the reason, to be shown, where it cannot be had

@@ -80,6 +80,8 @@ async function print(sheets) {
   printing = true;
   const drawings = await drawingsOf(sheets);
   printing = false;
+  // where there are words in their place, these stand on the screen already
+  if (drawings.some((drawing) => drawing instanceof HTMLElement)) return;
   allSheets.replaceChildren(...drawings.map((drawing) => element("div", { class: "leaf" }, drawing)));
   document.documentElement.classList.add("all-sheets");
   window.print();

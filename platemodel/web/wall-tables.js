@@ -28,15 +28,26 @@ function wallWord(key) {
   return WALL_WORDS[key] || key.replaceAll("_", " ");
 }
 
+// a tenth of a millimetre does, of a degree it does not
+const digitsOf = (key) => (/deg(rees)?$/.test(key) ? 3 : 1);
+
+// never a nought with a minus
+function numberWords(value, digits) {
+  return String(Number(figure(value, digits)) + 0).replace("-", "−");
+}
+
+// words as long take more room on a phone than their longest one
+const LONG = 12;
+
 const isRow = (value) => value !== null && typeof value === "object" && !Array.isArray(value);
 const isRows = (value) => Array.isArray(value) && value.length > 0 && value.every(isRow);
 
-function plainWords(value) {
+function plainWords(value, digits = 1) {
   if (value === null || value === undefined || value === "") return "";
-  if (typeof value === "number") return figure(value, 1).replace("-", "−");
+  if (typeof value === "number") return numberWords(value, digits);
   if (typeof value === "boolean") return value ? "yes" : "no";
-  if (Array.isArray(value)) return value.map(plainWords).filter(Boolean).join(value.every((one) => typeof one === "number") ? ", " : "; ");
-  if (isRow(value)) return Object.entries(value).map(([key, one]) => `${wallWord(key)} ${plainWords(one)}`).join(", ");
+  if (Array.isArray(value)) return value.map((one) => plainWords(one, digits)).filter(Boolean).join(value.every((one) => typeof one === "number") ? ", " : "; ");
+  if (isRow(value)) return Object.entries(value).map(([key, one]) => `${wallWord(key)} ${plainWords(one, digitsOf(key))}`).join(", ");
   return String(value);
 }
 
@@ -59,7 +70,7 @@ function careCell(words) {
 // of rows that follow one another on one plate the first has the button
 function wallCell(key, one, before, first) {
   const value = one[key];
-  const words = plainWords(value);
+  const words = plainWords(value, digitsOf(key));
   if ((key === "piece" || key === "mark") && byMark.has(value)) {
     if (before?.[key] === value) return element(first ? "th" : "td", first ? { scope: "row" } : {}, value);
     const made = button(value, () => pick(value), { class: "mark", "data-mark": value, "aria-label": `Pick ${value}` });
@@ -67,7 +78,7 @@ function wallCell(key, one, before, first) {
   }
   if (CARE.includes(key) || CARE_WORDS.includes(words)) return careCell(words);
   if (first) return element("th", { scope: "row" }, words);
-  return element("td", typeof value === "number" ? { class: "number" } : {}, words);
+  return element("td", typeof value === "number" ? { class: "number" } : words.length > LONG ? { class: "said" } : {}, words);
 }
 
 // a table that a phone can read: what a row is of stays in sight, the rest is dragged sideways
@@ -125,7 +136,7 @@ function anyPart(label, value, skip = []) {
     } else if (isRow(one)) {
       made.push(element("h4", {}, wallWord(key)), ...anyPart(label, one));
     } else {
-      const words = plainWords(one);
+      const words = plainWords(one, digitsOf(key));
       if (words) facts.push(element("dt", {}, wallWord(key)), element("dd", {}, words));
     }
   }

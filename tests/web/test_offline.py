@@ -111,18 +111,24 @@ def test_where_nothing_can_be_unpacked_the_page_says_so_and_the_rest_works(
         # a letter of each packed text is another one, as the check sum tells
         path = tmp_path / "index.html"
         path.write_text(re.sub(r"(<template [^>]+>.{40})(.)", _other_letter, built.read_text("utf-8")), "utf-8")
-    opened = open_page(path, before="delete window.DecompressionStream;" if why == "too old" else "")
+    opened = open_page(path, before=PRINTED + ("delete window.DecompressionStream;" if why == "too old" else ""))
     page = opened.page
     words = "This browser is too old" if why == "too old" else "This copy of the page is spoiled"
     assert words in page.locator(".no-space").inner_text()
     expect(page.locator("#sheet-paper")).to_contain_text(words)
     assert "pack.pdf" in page.locator("#sheet-paper").inner_text()
+    page.click("#print-all")
     page.locator('#list .pick[data-mark="D1"]').click()
     assert opened.picked == "D1"
     assert page.locator("#joints-scroll tbody tr").count() == len(opened.js("platemodel.joints"))
     assert page.locator("#plan-paper g.picked").count() >= 1
     page.locator("#step").fill("3")
     assert "Shown: 1 to 3" in page.locator("#sentence").inner_text()
+    # paper is not spent on words
+    assert opened.js("window.printed") is None
+
+
+PRINTED = "window.print = () => { window.printed = true; };"
 
 
 def _other_letter(found: re.Match[str]) -> str:
