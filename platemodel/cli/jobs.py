@@ -17,6 +17,7 @@ from platemodel.solid.workers import unshared
 
 if TYPE_CHECKING:
     from platemodel.cli.building import Built
+    from platemodel.cli.parts import Judged
 
 _one = threading.Lock()
 """The CAD kernel's settings are the process's own: workers of several threads build one house after the other."""
@@ -76,13 +77,13 @@ def _outcome(job: Job, built: Built, watch: Watch) -> Outcome:
     if not built.passed:
         from platemodel.cli.building import failures
 
-        said = ("NOT PROVED", *failures(built.frame, built.judged), *_broken(built))
+        proved = built.judged.proof.passed
+        said = (*(() if proved else ("NOT PROVED", *failures(built.frame, built.judged))), *_broken(built.judged))
         return Outcome(job.name, 1, said, folder=built.made.name, spent=watch.spent)
     house = House.of(built.frame, built.judged.verdicts)
     return Outcome(job.name, 0, (), house, built.made.name, watch.spent)
 
 
-def _broken(built: Built) -> list[str]:
+def _broken(judged: Judged) -> list[str]:
     """Rules that must hold and do not."""
-    verdicts = built.judged.verdicts if built.judged is not None else ()
-    return [f"{v.rule}: {v.where} ({v.source})" for v in verdicts if v.level == "must" and not v.passed]
+    return [f"{v.rule}: {v.where} ({v.source})" for v in judged.verdicts if v.level == "must" and not v.passed]

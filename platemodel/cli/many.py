@@ -22,7 +22,7 @@ from platemodel.estate.records import KEPT, MARK, begin, keep, kept, others, pla
 from platemodel.estate.summary import write_summary
 from platemodel.estate.tables import Result
 from platemodel.export.folder import judge_target, locked, own_files
-from platemodel.faults import InputError
+from platemodel.faults import InputError, plain
 from platemodel.solid.workers import crew
 
 
@@ -69,7 +69,7 @@ class Tally:
             self.failed += 1
             self.clear()
             for line in outcome.said:
-                click.echo(f"platemodel: {outcome.name}: {line}", err=True)
+                click.echo(f"platemodel: {plain(outcome.name)}: {line}", err=True)
         self.tell()
 
 
@@ -95,7 +95,7 @@ def build_many(plans: Sequence[str], output: str | None, wishes: Wishes, timings
                 click.echo(f"platemodel: {line}; the page and the tables over all houses are not written", err=True)
             return max(tally.code, BAD_INPUT)
     for name in others(target, list(named)):
-        click.echo(f"platemodel: {target / name} is of an earlier run and not among these plans", err=True)
+        click.echo(f"platemodel: {plain(str(target / name))} is of an earlier run and not among these plans", err=True)
     click.echo(
         f"{len(named)} plans: {tally.built} built, {tally.unchanged} unchanged, {tally.failed} failed; {words}; "
         f"in {target}"
@@ -116,10 +116,12 @@ def names(plans: Sequence[str]) -> dict[str, str]:
     taken = {"summary.csv": "", "types.csv": "", "boards.csv": "", PAGE: "", KEPT: ""}
     for plan in plans:
         name = Path(plan).stem
+        if not name.strip("."):
+            raise InputError(f"{plan}: has no name for a folder; expected one such as house.toml")
         folders = (name, f"{name}.failed")
         for folder in folders:
-            if folder.lower() in taken or not name:
-                other = taken.get(folder.lower()) or "the estate's own files"
+            if folder.lower() in taken:
+                other = taken[folder.lower()] or "the page and tables over all"
                 raise InputError(f"{plan}: its folder would be that of {other}; expected plans of different names")
         taken |= dict.fromkeys((folder.lower() for folder in folders), plan)
         found[name] = plan
@@ -200,7 +202,7 @@ def _remembered(outcome: Outcome, target: Path, key: str | None) -> Outcome:
             keep(target, outcome.name, key, outcome.house)
         except OSError as error:
             # its results are good: it is only built anew next time
-            click.echo(f"platemodel: {outcome.name}: {'; '.join(foreseen(error) or ())}", err=True)
+            click.echo(f"platemodel: {plain(outcome.name)}: {'; '.join(foreseen(error) or ())}", err=True)
     return outcome
 
 

@@ -97,7 +97,8 @@ def replace_file(path: Path, text: str) -> None:
     """Write a text file whole, or leave what stood there."""
     number, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     try:
-        with open(number, "w", encoding="utf-8", newline="") as stream:
+        # a file's name may hold what is no text
+        with open(number, "w", encoding="utf-8", errors="backslashreplace", newline="") as stream:
             stream.write(text)
             os.fchmod(number, 0o644)
         Path(name).replace(path)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import os
 import resource
 import shutil
@@ -21,6 +22,8 @@ from platemodel.cli import many
 from platemodel.cli.jobs import Job, Outcome, carry_out
 from platemodel.cli.running import LOST, run
 from platemodel.export.folder import locked
+from platemodel.solid import proving
+from platemodel.solid.values import Check
 from platemodel.solid.workers import crew
 
 PARTS = ("--only", "solids,lists")
@@ -184,7 +187,8 @@ def test_two_runs_into_one_folder(place: Path, capsys: Any) -> None:
         (["a.toml", "b.toml"], "-o: several plans need a folder for their results; expected -o DIR"),
         (["a.toml", "sub/a.toml", "-o", "x"], "sub/a.toml: its folder would be that of a.toml; expected plans of"),
         (["a.toml", "a.failed.toml", "-o", "x"], "a.failed.toml: its folder would be that of a.toml; expected"),
-        (["a.toml", "index.html.toml", "-o", "x"], "index.html.toml: its folder would be that of the estate's own"),
+        (["a.toml", "index.html.toml", "-o", "x"], "index.html.toml: its folder would be that of the page and"),
+        (["a.toml", "..toml", "-o", "x"], "..toml: has no name for a folder; expected one such as house.toml"),
         (["a.toml", "b.toml", "-o", "theirs"], "theirs: holds files but no .built/format of an earlier build; exp"),
         (["a.toml", "b.toml", "-o", "a.toml"], "a.toml: is a file; expected a folder, or no such name yet"),
         (["a.toml", "b.toml", "-o", "x", "--cluster", "nowhere://1"], "--cluster: no scheduler answers at 'nowhere"),
@@ -255,3 +259,29 @@ def test_a_fault_of_the_program_and_another_version_are_outcomes_too(
     outcome = carry_out(job)
     assert outcome.code == 70
     assert outcome.said[-1].startswith("this is a fault of the program")
+
+
+def test_a_house_that_is_not_proved_goes_beside_and_names_that_are_no_text_are_told(
+    place: Path, capsys: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = proving.prove
+
+    def spoiled(*arguments: Any) -> Any:
+        proof = real(*arguments)
+        bad = (*proof.exact.checks, Check("a check made to fail", 2.0, 1.0))
+        return dataclasses.replace(proof, exact=dataclasses.replace(proof.exact, checks=bad))
+
+    monkeypatch.setattr(proving, "prove", spoiled)
+    before = tree(place / "out" / "a")
+    (place / "a.toml").write_text(PLANS["b"])
+    odd = os.fsdecode(b"odd\xff.toml")
+    (place / odd).write_text(PLANS["a"])
+    code, out, err = left(["build", "a.toml", odd, "-o", "out", "--only", "lists"], capsys)
+    assert code == 2
+    assert out.startswith("2 plans: 0 built, 0 unchanged, 2 failed; ")
+    assert "platemodel: a: NOT PROVED\nplatemodel: a: a check made to fail: 2, at most 1\n" in err
+    assert "is not a name in UTF-8" in err
+    assert tree(place / "out" / "a") == before
+    assert (place / "out" / "a.failed" / "cutting-list.csv").is_file()
+    assert 'href="a.failed/"' in (place / "out" / "index.html").read_text("utf-8")
+    assert rows(place / "out" / "summary.csv")["a"]["folder"] == "a.failed"
