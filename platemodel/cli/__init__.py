@@ -106,7 +106,7 @@ def build(
 ) -> int:
     """Build everything for PLAN: solids, their proof, sheets, a pack to print, a page, lists.
 
-    Of several plans each gets a folder in that of the results, with one page and one table over all of them. They
+    Of several plans each gets a folder in that of the results, with one page and tables over all of them. They
     are built side by side on all processors; those that have not changed since are left as they are.
     """
     with postponed():

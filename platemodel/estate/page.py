@@ -85,19 +85,19 @@ def _failed(failed: Sequence[Result]) -> str:
 
 
 def _houses(results: Sequence[Result], pages: bool) -> str:
-    head = ["house", "title", "", "pieces", "types", "laps", "boards", "metres", "waste", "kg", "advice"]
+    head = ["house", "", "title", "pieces", "types", "laps", "boards", "metres", "waste", "kg", "advice"]
     rows = []
     for result in results:
         house, name = result.house, escape(result.name)
         link = f"{_address(result.folder)}/index.html" if pages else f"{_address(result.folder)}/"
         named = f'<a href="{link}">{name}</a>' if result.folder else name
         if house is None:
-            rows.append([named, "", '<span class="bad">✗ failed</span>', *[""] * 8])
+            rows.append([named, '<span class="bad">✗ failed</span>', *[""] * 9])
             continue
         figures = [len(house.timbers), len(house.kinds), house.laps, house.boards]
         rest = [f"{house.metres:.1f}", f"{house.waste:.1f} %", f"{house.mass:.0f}", house.advice]
         proved = '<span class="good">✓ proved</span>'
-        rows.append([named, escape(house.title), proved, *map(str, (*figures, *rest))])
+        rows.append([named, proved, escape(house.title), *map(str, (*figures, *rest))])
     return _table(head, rows, words=3)
 
 
@@ -150,7 +150,7 @@ def _table(head: Sequence[str], rows: Iterable[Sequence[str]], words: int) -> st
     """A table whose first columns are words, those after them figures."""
 
     def cell(tag: str, column: int, text: str) -> str:
-        kind = ' class="words wide"' if column == 1 and words > 2 else ' class="words"' if column < words else ""
+        kind = ' class="words wide"' if head[column] == "title" else ' class="words"' if column < words else ""
         return f"<{tag}{kind}>{text}</{tag}>"
 
     top = "".join(cell("th", column, text) for column, text in enumerate(head))
