@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
 
 from platemodel.estate.values import House
 from platemodel.export.buying import waste_percent
@@ -40,6 +41,17 @@ class Lot:
     def waste(self) -> float:
         """The part of the boards used that is not in the pieces, per cent."""
         return waste_percent(sum(board.length for board in self.boards), sum(length for _, _, length in self.of))
+
+    def plain(self) -> dict[str, Any]:
+        """The same as JSON has it."""
+        return asdict(self)
+
+    @staticmethod
+    def from_plain(data: Mapping[str, Any]) -> Lot:
+        """A lot as it was written; :class:`KeyError` or :class:`TypeError` where it was not."""
+        boards_of = tuple(Board(**{**board, "pieces": tuple(board["pieces"])}) for board in data["boards"])
+        pieces = tuple((house, mark, length) for house, mark, length in data["of"])
+        return Lot(**{**data, "of": pieces, "boards": boards_of, "purchase": Purchase(**data["purchase"])})
 
 
 Section = tuple[float, float, str, Stock]

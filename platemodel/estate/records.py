@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from platemodel import __version__
+from platemodel.estate.pooling import Lot, pooled
 from platemodel.estate.values import House
 from platemodel.export.folder import LIST
 
@@ -28,6 +29,9 @@ MARK = f"{KEPT}/format"
 """The file that shows a folder to be an estate's."""
 
 FORMAT = "1\n"
+
+POOL = f"{KEPT}/pool"
+"""The file of the boards for all houses together, which take long to find."""
 
 BESIDE = (("laying", "locked"), ("rules", "file"))
 """Keys of a plan that name a file beside it."""
@@ -76,6 +80,21 @@ def kept(target: Path, name: str, key: str | None) -> House | None:
         return House.from_plain(record["house"]) if _whole(target / name) else None
     except (OSError, ValueError, KeyError, TypeError):
         return None
+
+
+def kept_lots(target: Path, houses: Sequence[tuple[str, House]]) -> list[Lot]:
+    """The boards for all houses together: those remembered for the same houses, or found now and remembered."""
+    key = hashlib.sha256(f"{FORMAT}{__version__}\n{houses!r}".encode("utf-8", "backslashreplace")).hexdigest()
+    try:
+        record: Any = json.loads((target / POOL).read_text("utf-8"))
+        if record["key"] == key:
+            return [Lot.from_plain(lot) for lot in record["lots"]]
+    except (OSError, ValueError, KeyError, TypeError):
+        pass
+    lots = pooled(houses)
+    record = {"key": key, "lots": [lot.plain() for lot in lots]}
+    replace_file(target / POOL, json.dumps(record, allow_nan=False) + "\n")
+    return lots
 
 
 def others(target: Path, names: Sequence[str]) -> list[str]:

@@ -7,8 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from platemodel.estate.page import estate_page
-from platemodel.estate.pooling import pooled
-from platemodel.estate.records import replace_file
+from platemodel.estate.records import kept_lots, replace_file
 from platemodel.estate.sharing import shared_types
 from platemodel.estate.tables import Result, boards_table, summary_table, types_table
 
@@ -20,7 +19,7 @@ def write_summary(target: Path, results: Sequence[Result], parts: Collection[str
     """
     good = [(result.name, result.house) for result in results if result.house is not None]
     types = shared_types(good)
-    lots = pooled(good) if pool else None
+    lots = kept_lots(target, good) if pool else None
     replace_file(target / "summary.csv", summary_table(results))
     replace_file(target / "types.csv", types_table(types, "solids" in parts))
     if lots is not None:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from pathlib import Path
 
 import pytest
 from houses import house
 
+from platemodel.estate import records
 from platemodel.estate.page import estate_page
 from platemodel.estate.pooling import pooled
+from platemodel.estate.records import begin, kept_lots
 from platemodel.estate.sharing import shared_types
 from platemodel.estate.tables import Result, boards_table, summary_table, types_table
 from platemodel.estate.values import House
@@ -80,6 +83,22 @@ def test_boards_for_all_houses_hold_every_piece_once_and_are_fewer() -> None:
     assert [one.boards for _, one in houses] == [2, 2, 2]
     assert lot.bought == 4
     assert lot.metres == pytest.approx(36.0)
+
+
+def test_boards_for_the_same_houses_are_found_once(
+    houses: list[tuple[str, House]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begin(tmp_path)
+    found = kept_lots(tmp_path, houses)
+    assert found == pooled(houses)
+    with monkeypatch.context() as without:
+        without.setattr(records, "pooled", None)
+        assert kept_lots(tmp_path, houses) == found
+        with pytest.raises(TypeError):
+            kept_lots(tmp_path, houses[1:])
+    assert kept_lots(tmp_path, houses[1:]) == pooled(houses[1:])
+    (tmp_path / records.POOL).write_text("{}")
+    assert kept_lots(tmp_path, houses) == found
 
 
 def test_houses_of_other_sections_are_not_cut_from_one_board_and_a_yard_is_there_once() -> None:
