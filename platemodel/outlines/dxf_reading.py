@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import logging
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 from platemodel.faults import InputError
+from platemodel.outlines.mending import off
 from platemodel.outlines.values import Drawn, Foreign
 from platemodel.plan.values import Point
 
@@ -19,11 +22,11 @@ LINES = frozenset(("LINE", "LWPOLYLINE", "POLYLINE", "ARC", "CIRCLE", "ELLIPSE",
 DEEPEST = 12
 """Blocks in blocks beyond this are a file gone wrong, or one that holds itself."""
 
-MOST_ENTITIES = 200_000
+MOST_ENTITIES = 100_000
 """Of all blocks taken apart together."""
 
-FINE = 0.02
-"""Part of its length by which a curve is followed closely enough to tell how far it bends."""
+STEPS = 16
+"""Parts of a curve by which it is looked at, to tell how far it bends."""
 
 
 def read_dxf(path: Path) -> Foreign:
@@ -34,11 +37,14 @@ def read_dxf(path: Path) -> Foreign:
     import ezdxf
     from ezdxf import recover
 
+    # what the library mends in a spoilt file is no news to whoever draws walls
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())
     try:
         try:
             document = ezdxf.readfile(path)
         except (ezdxf.DXFError, UnicodeDecodeError):
             document, _ = recover.readfile(path)
+        entities = list(document.modelspace())
     except OSError as error:
         if error.errno is not None:
             raise
@@ -47,13 +53,18 @@ def read_dxf(path: Path) -> Foreign:
     except Exception:
         raise _no_dxf(path) from None
     reader = _Reader(str(path))
-    for entity in document.modelspace():
-        reader.take(entity, str(entity.dxf.get("layer", "0")), 0)
+    for entity in entities:
+        reader.take(entity, _layer(entity), 0)
     return Foreign(tuple(reader.lines), UNITS.get(document.header.get("$INSUNITS", 0)), tuple(reader.left_out))
 
 
 def _no_dxf(path: Path) -> InputError:
     return InputError(f"{path}: is no DXF that can be read; expected a drawing saved as DXF, of the year 2000 or later")
+
+
+def _layer(entity: Any) -> str:
+    """The layer of an entity, 0 for what can have none."""
+    return str(entity.dxf.get("layer", "0")) if entity.dxf.is_supported("layer") else "0"
 
 
 class _Reader:
@@ -67,7 +78,7 @@ class _Reader:
 
     def take(self, entity: Any, layer: str, depth: int) -> None:
         """Take an entity that lies on a layer, ``depth`` blocks deep."""
-        self.count += 1
+        self.count += entity.mcount if entity.dxftype() == "INSERT" else 1
         if self.count > MOST_ENTITIES:
             raise InputError(
                 f"{self.file}: holds more than {MOST_ENTITIES} entities, blocks taken apart; "
@@ -91,7 +102,7 @@ class _Reader:
         try:
             for insert in entity.multi_insert() if entity.mcount > 1 else (entity,):
                 for part in insert.virtual_entities():
-                    own = str(part.dxf.get("layer", "0"))
+                    own = _layer(part)
                     # in a block, layer 0 is the layer of the block's insert
                     self.take(part, layer if own == "0" else own, depth + 1)
         except (ArithmeticError, ValueError):
@@ -119,28 +130,29 @@ class _Reader:
 
 def _legs(path: Any) -> Iterator[tuple[Point, float]]:
     """Each leg's end, and how far it bends off the straight way there."""
-    from ezdxf.path import Command, Path
+    from ezdxf.path import Command
 
     begin = path.start
     for command in path.commands():
-        end, bend = command.end, 0.0
-        if command.type not in (Command.LINE_TO, Command.MOVE_TO):
-            leg = Path(begin)
-            if command.type == Command.CURVE3_TO:
-                leg.curve3_to(end, command.ctrl)
-            else:
-                leg.curve4_to(end, command.ctrl1, command.ctrl2)
-            length = max(begin.distance(end), begin.distance(leg.commands()[0][1]))
-            points = leg.flattening(max(length * FINE / 10, 1e-9))
-            bend = max(_off((begin.x, begin.y), (end.x, end.y), (point.x, point.y)) for point in points)
-        yield (end.x, end.y), bend
+        end = command.end
+        if command.type == Command.CURVE3_TO:
+            steers = [begin, command.ctrl, end]
+        elif command.type == Command.CURVE4_TO:
+            steers = [begin, command.ctrl1, command.ctrl2, end]
+        else:
+            steers = []
+        points = [_on_curve(steers, step / STEPS) for step in range(1, STEPS)] if steers else []
+        yield (end.x, end.y), max((_off(begin, end, point) for point in points), default=0.0)
         begin = end
 
 
-def _off(start: Point, end: Point, point: Point) -> float:
-    """Distance of a point from the straight way between two others."""
-    length = math.dist(start, end)
-    if length == 0.0:
-        return math.dist(start, point)
-    cross = (end[0] - start[0]) * (point[1] - start[1]) - (end[1] - start[1]) * (point[0] - start[0])
-    return abs(cross) / length
+def _on_curve(points: list[Any], at: float) -> Any:
+    """The point of a Bézier curve at a part of it, by de Casteljau's rule."""
+    while len(points) > 1:
+        points = [one.lerp(other, at) for one, other in pairwise(points)]
+    return points[0]
+
+
+def _off(start: Any, end: Any, point: Any) -> float:
+    """Distance in plan of a point from the straight way between two others."""
+    return off((point.x, point.y), ((start.x, start.y), (end.x, end.y)))

@@ -11,7 +11,7 @@ from platemodel.frame import decide
 from platemodel.outlines.choosing import UNITS, Question, in_degrees, layer_question, unit_question, unknown_layer
 from platemodel.outlines.crossing import cross_walls, outer_face
 from platemodel.outlines.mending import Healings, without_repeats
-from platemodel.outlines.tracing import Traced, joined_in_line, trace
+from platemodel.outlines.tracing import Traced, is_plain, joined_in_line, trace
 from platemodel.outlines.values import Drawn, Foreign, Loop, Segment, Single, extent, spot
 from platemodel.plan import parse_plan
 from platemodel.plan.starter import number, quoted, with_shells
@@ -22,6 +22,9 @@ LEAF = 100.0
 
 MOST_POINTS = 5_000
 """Points of the lines that are traced: more are no walls but a whole drawing."""
+
+WIDEST = 1e6
+"""Lines that reach farther than this from end to end (mm) are no building, or not in that unit."""
 
 FARTHEST = 9e7
 """An outline farther from its drawing's origin than this is moved to it (mm): a plan's places end soon after."""
@@ -83,6 +86,13 @@ def make(file: str, source: str, found: Foreign, wish: Wish) -> Made | Question:
     if question is not None:
         return question
     unit = UNITS[wish.unit] if wish.unit is not None else found.unit or 1.0
+    west, south, east, north = extent(lines)
+    if max(east - west, north - south) * unit > WIDEST:
+        size = f"{(east - west) * unit / 1000:.6g} by {(north - south) * unit / 1000:.6g} m"
+        raise InputError(
+            f"{source}: its lines reach over {size}; expected at most {WIDEST / 1000:.6g} m: another --unit, or the "
+            f"lines of one building alone, on a {found.layers} of their own"
+        )
     leaf = wish.leaf or found.leaf or LEAF
     return _made(file, source, found, lines, unit, replace(wish, leaf=leaf))
 
@@ -102,6 +112,7 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     if not traced.loops and not faults:
         faults.append(_no_outline(traced, healings))
     faces = [outer_face(loop, leaf) if wish.centre else loop for loop in traced.loops]
+    faces = [face for face in faces if not wish.centre or is_plain(face, healings, faults)]
     rest = [*((line, leaf) for line in traced.rest), *_single(crossing, leaf, healings)]
     crosses, wrong = cross_walls(rest, faces, leaf, healings) if faces else ([], [])
     if faults or wrong:

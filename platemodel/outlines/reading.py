@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from platemodel.faults import InputError
@@ -45,6 +46,9 @@ def read_outlines(source: str | Path) -> Foreign:
 
 
 def _judged(found: Foreign, source: str) -> Foreign:
+    points = tuple(f"{line.where}: a point or nothing" for line in found.lines if len(line.points) < 2)
+    lines = tuple(line for line in found.lines if len(line.points) >= 2)
+    found = replace(found, lines=lines, left_out=(*found.left_out, *points))
     if not found.lines:
         said = f" ({'; '.join(found.left_out[:5])})" if found.left_out else ""
         raise InputError(f"{source}: holds no lines{said}; expected closed outlines, or walls' centre lines")

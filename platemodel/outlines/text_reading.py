@@ -110,7 +110,6 @@ def read_wkt(path: Path) -> Foreign:
     except UnicodeDecodeError:
         raise InputError(f"{path}: is no text in UTF-8; expected well-known text") from None
     found: list[Drawn] = []
-    left_out: list[str] = []
     for number, row in enumerate(rows, start=1):
         text = row.strip()
         if not text or text.startswith("#"):
@@ -124,9 +123,8 @@ def read_wkt(path: Path) -> Foreign:
                 f"{path}:{number}: is no well-known text that can be read; expected such as "
                 "POLYGON ((0 0, 9600 0, 9600 6600, 0 6600, 0 0)), a geometry a line"
             ) from None
-        for line in _parts(geometry, f"line {number}"):
-            found.append(line) if len(line.points) > 1 else left_out.append(f"{line.where}: a point or nothing")
-    return Foreign(tuple(found), None, tuple(left_out))
+        found += _parts(geometry, f"line {number}")
+    return Foreign(tuple(found), None)
 
 
 def _parts(geometry: Any, where: str) -> Iterator[Drawn]:

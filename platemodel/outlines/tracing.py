@@ -54,7 +54,9 @@ def trace(lines: Sequence[Drawn], healings: Healings) -> Traced:
             open_lines.append(points)
     rings, rest = _rings([pair for points in open_lines for pair in pairwise(points)], healings)
     loops += rings
-    sound = [straightened(loop, healings) for loop in loops if _judge(loop, healings, faults)]
+    sound = [straightened(loop, healings) for loop in loops if is_plain(loop, healings, faults)]
+    # without a corner or two an outline may touch itself
+    sound = [loop for loop in sound if is_plain(loop, healings, faults)]
     outer = _outermost(sound, healings, left_out)
     gap = None if outer else _gap(rest)
     return Traced(tuple(outer), tuple(rest), tuple(left_out), tuple(faults), gap)
@@ -255,7 +257,7 @@ def _one(one: Segment, other: Segment, tolerance: float) -> Segment | None:
     return None
 
 
-def _judge(loop: Loop, healings: Healings, faults: list[Fault]) -> bool:
+def is_plain(loop: Loop, healings: Healings, faults: list[Fault]) -> bool:
     """Whether an outline is a plain one; complains of one that is not."""
     from shapely import Polygon
     from shapely.validation import explain_validity

@@ -121,12 +121,23 @@ def test_what_a_drawing_says_of_its_unit_and_old_polylines(tmp_path: Path) -> No
         assert all(isinstance(line, Drawn) and len(line.points) == 3 for line in found.lines)
 
 
+def test_a_block_a_million_times_over_is_refused(tmp_path: Path) -> None:
+    def fill(document: Any, space: Any) -> None:
+        document.blocks.new("B").add_line((0, 0), (1, 1))
+        grid = {"row_count": 1000, "column_count": 1000, "row_spacing": 9, "column_spacing": 9}
+        space.add_blockref("B", (0, 0), dxfattribs=grid)
+
+    with pytest.raises(InputError, match="more than 100000 entities, blocks taken apart"):
+        read_outlines(dxf(tmp_path, fill))
+
+
 @pytest.mark.parametrize(
     ("name", "content", "told"),
     [
         ("a.dxf", b"hello\n", "is no DXF that can be read"),
         ("a.dxf", b"", "is no DXF that can be read"),
         ("a.dxf", b"  0\nSECTION\n  2\nENTITIES\n  0\nENDSEC\n  0\nEOF\n", "holds no lines"),
+        ("a.geojson", b'{"type": "Polygon", "coordinates": [[], [[1, 2]]]}', "Polygon 1: a point or nothing"),
         ("a.geojson", b"{", "a.geojson:1: is no JSON"),
         ("a.geojson", b"\xff\xfe", "is no text in UTF-8"),
         ("a.geojson", b"[1]", "is no object of GeoJSON"),

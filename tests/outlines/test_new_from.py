@@ -216,6 +216,7 @@ def test_several_layers_are_asked_about(capsys: Any, monkeypatch: Any) -> None:
         (["POLYGON ((0 0, 9 6, 9 0, 0 6, 0 0))"], (), "crosses or touches itself at (4500.0, 3000.0)"),
         ([box(0, 0, 9, 6).wkt, "LINESTRING (4 0.1, 4 5)"], (), "ends 900.0 mm from any leaf at (4000.0, 5000.0)"),
         ([box(0, 0, 9, 6).wkt], ("--cross", "walls"), "has no lines on layer 'walls'; one of '0'"),
+        (["LINESTRING (0 0, 1e300 0)"], (), "its lines reach over 1e+300 by 0 m; expected at most 1000 m"),
         (["LINESTRING (0 0, 9 9)"] * 2600, (), "lines with 5200 points together where the outlines are looked for"),
         (["POLYGON ((0 0, 9 0, 0 0.9, 0 0))"], (), "expected 30° to 150° between two plates"),
     ],
