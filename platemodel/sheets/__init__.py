@@ -37,7 +37,7 @@ _WORDS = {
     "plan": "Plan",
     "laying": "Laying order",
     "laps": "Laps, exploded",
-    "gauge": "Gauges, 1:1",
+    "gauge": "Gauges, full size",
     "buying": "Buying list",
     "batch": "Boards and batch of laps",
     "survey": "Shell as built",
@@ -110,6 +110,10 @@ def outline(pages: Mapping[str, Page]) -> list[tuple[str, Page]]:
     return found
 
 
+FEW_TYPES = 4
+"""The cut sheets of more types than these are listed as one, from the first to the last."""
+
+
 def _contents(pages: Mapping[str, Page]) -> list[tuple[str, int, int]]:
     """Each kind of sheet in words, with its first and its last page, counted from 1 after the cover."""
     last: dict[str, tuple[int, int]] = {}
@@ -117,6 +121,10 @@ def _contents(pages: Mapping[str, Page]) -> list[tuple[str, int, int]]:
         first = name.partition("-")[0]
         begin, _ = last.get(first, (count, count))
         last[first] = begin, count
+    cut = [first for first in last if first not in _WORDS]
+    if len(cut) > FEW_TYPES:
+        both = last[cut[0]][0], last[cut[-1]][1]
+        last = {first: span for first, span in last.items() if first in _WORDS} | {f"{cut[0]} to {cut[-1]}": both}
     return [(_WORDS.get(first, first), *span) for first, span in last.items()]
 
 

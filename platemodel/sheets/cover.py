@@ -58,7 +58,7 @@ def cover_sheet(
 
 
 def _sheets(name: str, first: int, last: int) -> str:
-    return f"{name}, p. {first}" if first == last else f"{name}, p. {first} to {last}"
+    return f"{name} {first}" if first == last else f"{name} {first}–{last}"
 
 
 def _cover(frame: Frame, proof: Proof | None, verdicts: Sequence[Verdict], contents: Sequence[str]) -> list[Page]:
@@ -74,12 +74,12 @@ def _cover(frame: Frame, proof: Proof | None, verdicts: Sequence[Verdict], conte
     _picture(flow, frame, scale)
     flow.section("What there is", _counts(frame))
     flow.section("Lifting", lifting_words(frame))
+    flow.section("Sheets, with their pages", [" · ".join(contents)] if contents else ["none but this one"])
     flow.beside()
     state = "Not proved" if proof is None or not proof.passed else "Proved"
     flow.section(state, proof_words(frame, proof))
     _advices(flow, verdicts)
     flow.section("Take care", CAUTIONS, "•")
-    flow.section("Sheets", [" · ".join(contents)] if contents else ["none but this one"])
     held = all(verdict.passed for verdict in verdicts)
     agreed = "plan agreed" if held else "plan and rules agreed"
     _signatures(flow.pages[0], (f"measured; {agreed}", *SIGNED))

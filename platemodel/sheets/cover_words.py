@@ -121,7 +121,7 @@ def lifting_words(frame: Frame) -> list[str]:
     heaviest = max(frame.pieces, key=lambda piece: piece.mass)
     longest = max(frame.pieces, key=lambda piece: piece.length)
     lines = [
-        f"Heaviest piece: {heaviest.mark}, {heaviest.mass:.1f} kg, {heaviest.length / 1000:.2f} m long.",
+        f"Heaviest piece: {heaviest.mark}, {heaviest.mass:.1f} kg, {heaviest.length / 1000:.2f} m long. "
         "Published guideline for one person, close to the body, men / women (HSE INDG143): to elbow height "
         f"{_both(ELBOW)} kg, to the shoulder {_both(SHOULDER)}, to the head {_both(HEAD)}; at arm's length about half. "
         "A guideline, not a limit: less when twisting, carrying far or lifting often.",

@@ -45,7 +45,7 @@ def test_nothing_collides_and_the_figures_are_the_frame_s(name: str, size: str) 
     assert f"Boards: {len(frame.boards)} (" in text
     heaviest = max(frame.pieces, key=lambda piece: piece.mass)
     assert f"Heaviest piece: {heaviest.mark}, {heaviest.mass:.1f} kg" in text
-    listed = " · ".join(f"{name}, p. {len(pages) + count}" for name, count, _ in contents)
+    listed = " · ".join(f"{name} {len(pages) + count}" for name, count, _ in contents)
     assert listed in text
     assert "NOT PROVED" not in text
     for word in ("Saws:", "Wet cement", "Work at height", "licensed practice", "guideline, not a limit"):
@@ -73,7 +73,7 @@ def test_long_titles_names_and_sixty_advices_fit(size: str, letter: str) -> None
     assert "Rules that do not hold: 7, in 60 places" in text
     # every place is named, on whichever page its words come to stand
     assert text.count("x" * 60) == 60
-    assert f"T299, p. {299 + len(pages)}" in text
+    assert f"T299 {299 + len(pages)}" in text
 
 
 def test_many_places_of_a_rule_are_capped() -> None:
