@@ -98,10 +98,13 @@ def _of_straps(straps: Strapping) -> Iterator[FixingLine]:
         nail = f"{value('strap_nail_diameter'):g} × {value('strap_nail_length'):g}"
         yield FixingLine("holding-down straps", section, "galvanised", straps.new)
         yield FixingLine(f"masonry nails, {into} a strap", nail, "hardened", straps.new * into)
-        yield FixingLine(f"plate fixings, {own} a strap", "to suit the strap", "", straps.new * own)
-    lateral = sum(len(gable.places) for gable in straps.gables)
-    if lateral:
-        reaches = [gable.reach for gable in straps.gables if gable.reach is not None]
-        long = f" × {max(reaches) + value('lateral_downturn'):.0f}" if reaches else ""
+        yield FixingLine(f"plate fixings, {own} a strap", "by the strap's maker", "galvanised", straps.new * own)
+    # a gable a length, the longest first
+    wanted: Counter[float | None] = Counter()
+    for gable in straps.gables:
+        wanted[gable.reach] += len(gable.places)
+    for reach, number in sorted(wanted.items(), key=lambda item: -(item[0] or 0.0)):
+        long = "" if reach is None else f" × {reach + value('lateral_downturn'):.0f}"
         section = f"{value('lateral_width'):g} × {value('lateral_thickness'):g}{long}"
-        yield FixingLine("lateral straps of gables", section, "galvanised", lateral)
+        if number:
+            yield FixingLine("lateral straps of gables", section, "galvanised", number)

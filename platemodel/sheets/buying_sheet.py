@@ -88,7 +88,7 @@ def _head(page: Page, room: Room, frame: Frame, first: bool) -> float:
     words = f"sawn softwood, {plate.grade} (EN 338)" if plate.tolerance != "T2" else f"softwood, {plate.grade} (EN 338)"
     if plate.tolerance is not None:
         words += f", tolerance class {plate.tolerance} (EN 336)"
-    words += "; sizes in mm: width × depth. Complete in itself"
+    words += "; sizes in mm: width × depth"
     return _title(page, room, "ORDER" if first else "ORDER, continued", words)
 
 
@@ -127,7 +127,7 @@ def _notes(flow: Columns, frame: Frame, bought: Buying) -> None:
     flow.paragraph(words)
     needed = _full_lengths(frame)
     if needed:
-        words = f"Full length needed, not a millimetre short: {needed}; ask the merchant, or order the next length up."
+        words = f"Full length needed, not a millimetre short: {needed}. Where none is that long: the next length up."
         flow.paragraph(words, bold=True)
 
 
@@ -194,6 +194,8 @@ def _condition(flow: Columns, frame: Frame) -> None:
         if plate.tolerance is not None:
             least, wide = allowed(across, plate.tolerance)
             most = f"{least:g} to {wide:g} wide by class {plate.tolerance}; " + most
+        else:
+            most += _wide_words(across, across + clearance)
         words.append(f"{across:g} × {plate.depth:g} as bought at {REFERENCE_MOISTURE:g} % moisture (EN 336): {most}.")
     if plate.moisture is not None:
         words.append(f"Moisture {plate.moisture:g} %.")
@@ -202,6 +204,12 @@ def _condition(flow: Columns, frame: Frame) -> None:
     ]
     flow.section("Size and condition", words, BULLET)
     _ruled(flow, blanks, align=False)
+
+
+def _wide_words(across: float, most: float) -> str:
+    """What a class of tolerance that is still to be ticked does to boards of a width."""
+    over = [f"{name} lets them be {wide:g}" for name in ("T1", "T2") if (wide := allowed(across, name)[1]) > most]
+    return f" ({', '.join(over)}: sort those over {most:g} out)" if over else ""
 
 
 def _blanks(flow: Columns) -> None:
@@ -272,10 +280,10 @@ def _strap_words(needed: Fixings, straps: Strapping | None) -> str:
             f"rule; where {spacing.source} applies, section at least {section} mm and at most {spacing.figure} apart."
         )
     built = sum(strap.built for plate in straps.plates for strap in plate.straps)
-    there = f", {built} built in already" if built else ""
-    lateral = f" Lateral ones: {rules['lateral_downturn'].figure} of their length is downturn."
+    there = f" ({built} more, built in already)" if built else ""
+    lateral = f" Lateral ones: {rules['lateral_downturn'].figure} of their length is downturn; their fixings by the maker."
     return (
-        f"Holding-down straps: {straps.new} to fix{there}, at most {straps.every:g} mm apart; where each goes is on "
+        f"Holding-down straps: {straps.new} to buy{there}, at most {straps.every:g} mm apart; where each goes is on "
         "the fixing sheets. The engineer's or the local rule comes first." + (lateral if straps.gables else "")
     )
 

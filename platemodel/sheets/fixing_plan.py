@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from platemodel.plan.values import Wall
 from platemodel.sheets.fixing_page import FIGURE, draw_flag, draw_ring, draw_strap
 from platemodel.sheets.fixing_values import Fixings
@@ -99,12 +100,15 @@ def _gables(page: Page, view: PlanView, fixings: Fixings, taken: Taken) -> None:
 
 
 def _flags(page: Page, view: PlanView, fixings: Fixings, taken: Taken) -> None:
-    """A sign inside the plate at each truss that something is wrong with."""
-    for item in fixings.flagged:
-        wall = view.frame.plan.walls[item.wall]
+    """A sign beside the plate at each truss that something is wrong with, and where straps cannot be had."""
+    for number, at in fixings.to_look_at:
+        wall = view.frame.plan.walls[number]
         edge, outward = outer_edge(wall)
-        for off in (4.6, 7.6, 10.6):
-            x, y = view.of_plan(wall.at(item.at, edge - outward * (wall.width + off * view.scale)))
+        aside = [edge - outward * (wall.width + off * view.scale) for off in (4.6, 7.6, 10.6)]
+        # outside the plate, beyond the straps and the wall's name, where there is no room inside
+        aside += [edge + outward * off * view.scale for off in (5.0, 8.0, 11.0)]
+        for off, along in itertools.product(aside, (0.0, 2.5, -2.5, 5.0, -5.0)):
+            x, y = view.of_plan(wall.at(at + along * view.scale, off))
             box = text_box(x, y, "!", FIGURE, 0.0, 0.4)
             if view.shows([(box[0], box[1]), (box[2], box[3])]) and taken.claim(box):
                 draw_flag(page, x, y + FIGURE / 2)
@@ -160,9 +164,9 @@ def _key(page: Page, room: Room, fixings: Fixings) -> None:
     if fixings.landings:
         page.line([(x + 8, y - 3.2), (x + 8, y + 0.6)], NARROW)
         say("truss, beam or joist")
-    if fixings.flagged:
+    if fixings.to_look_at:
         draw_flag(page, x + 8, y + 0.6)
-        say("look at this one: see its wall's strip")
+        say("look here: see the wall's strip")
     page.arrow((x + 4, y - 1), (x + 12, y - 1), NARROW, 2.0)
     draw_ring(page, (x + 4, y - 1), 0.7)
     say("0 of the wall's figures, its first corner (outer face), and the way they run")

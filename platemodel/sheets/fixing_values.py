@@ -57,9 +57,10 @@ class Fixings:
         return self.straps.screws if self.straps and self.frame.plan.lap.screws else ()
 
     @property
-    def flagged(self) -> list[Landed]:
-        """What lands and has something wrong with it."""
-        return [item for landings in self.landings for item in landings.flagged]
+    def to_look_at(self) -> list[tuple[int, float]]:
+        """Where something is wrong: the wall, and how far along it; of what lands, and of straps that cannot be had."""
+        wrong = [(item.wall, item.at) for landings in self.landings for item in landings.flagged]
+        return wrong + [(lack.wall, (lack.begin + lack.end) / 2) for lack in self.shortfalls]
 
     def walls(self) -> list[OnWall]:
         """The walls that have straps or carry something."""

@@ -6,7 +6,7 @@ import itertools
 import math
 from collections.abc import Iterator
 
-from platemodel.frame.laps import Side, sides_by_run
+from platemodel.frame.laps import sides_by_run
 from platemodel.frame.runs import on_run
 from platemodel.frame.splices import apart_wanted
 from platemodel.frame.staggering import clashes
@@ -20,8 +20,7 @@ def on_openings(frame: Frame, rules: RuleSet) -> Judgement:
     """No lap over an opening."""
     plan, figure = frame.plan, rules["lap_opening"]
     failures, clear = [], math.inf
-    for run, side, name in _fixed_sides(frame):
-        low, high = min(side.void_low), max(side.void_high)
+    for run, low, high, name in _places(frame):
         for opening in (item for wall in dict.fromkeys(frame.runs[run].walls) for item in plan.openings_on(wall)):
             begin, end = sorted(on_run(plan, frame.runs[run], opening.wall, at) for at in (opening.begin, opening.end))
             over = _overlap(low, high, begin, end)
@@ -39,8 +38,7 @@ def under_bearings(frame: Frame, rules: RuleSet) -> Judgement:
     """No lap under a bearing."""
     plan, figure = frame.plan, rules["lap_bearing"]
     failures, clear = [], math.inf
-    for run, side, name in _fixed_sides(frame):
-        low, high = min(side.void_low), max(side.void_high)
+    for run, low, high, name in _places(frame):
         for bearing in (item for wall in dict.fromkeys(frame.runs[run].walls) for item in plan.bearings_on(wall)):
             at = on_run(plan, frame.runs[run], bearing.wall, bearing.at)
             begin, end = at - bearing.width / 2, at + bearing.width / 2
@@ -58,12 +56,13 @@ def under_bearings(frame: Frame, rules: RuleSet) -> Judgement:
     return judged(figure, "no lap under a bearing", failures, held, _clear_limit(figure))
 
 
-def _fixed_sides(frame: Frame) -> Iterator[tuple[int, Side, str]]:
-    """Corner, tee and cross laps: each side with its run and the joint's name."""
+def _places(frame: Frame) -> Iterator[tuple[int, float, float, str]]:
+    """Every lap on its runs: run, from and to along it with the clearance, name. A splice is on one run, once."""
     for joint in frame.joints:
-        if joint.lap.kind != "splice":
-            for side in joint.lap.sides:
-                yield side.run, side, f"{joint.lap.kind} {joint.id}"
+        for _, group in itertools.groupby(joint.lap.sides, key=lambda side: side.run):
+            sides = list(group)
+            low, high = min(min(side.void_low) for side in sides), max(max(side.void_high) for side in sides)
+            yield sides[0].run, low, high, f"{joint.lap.kind} {joint.id}"
 
 
 def _overlap(low: float, high: float, begin: float, end: float) -> float:
