@@ -6,6 +6,7 @@ The one place where they are counted, for lists, report and sheets; their sizes 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -98,7 +99,7 @@ def _of_straps(straps: Strapping) -> Iterator[FixingLine]:
         nail = f"{value('strap_nail_diameter'):g} × {value('strap_nail_length'):g}"
         yield FixingLine("holding-down straps", section, "galvanised", straps.new)
         yield FixingLine(f"masonry nails, {into} a strap", nail, "hardened", straps.new * into)
-        yield FixingLine(f"plate fixings, {own} a strap", "by the strap's maker", "galvanised", straps.new * own)
+        yield FixingLine(f"plate fixings, {own} a strap", "by its maker", "galvanised", straps.new * own)
     # a gable a length, the longest first
     wanted: Counter[float | None] = Counter()
     for gable in straps.gables:
@@ -107,4 +108,4 @@ def _of_straps(straps: Strapping) -> Iterator[FixingLine]:
         long = "" if reach is None else f" × {reach + value('lateral_downturn'):.0f}"
         section = f"{value('lateral_width'):g} × {value('lateral_thickness'):g}{long}"
         if number:
-            yield FixingLine("lateral straps of gables", section, "galvanised", number)
+            yield FixingLine("lateral straps of gables", section, "and their fixings", number)

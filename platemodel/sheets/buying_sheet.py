@@ -22,7 +22,7 @@ from platemodel.site.onwall import OnWall
 from platemodel.site.strapping import Strapping
 
 GAP = 6.0
-RULE = 7.0
+RULE = 6.6
 """From one line to write on to the next, mm."""
 MOST_OFFCUTS = 40
 """How many lengths of offcuts are named."""
@@ -280,11 +280,13 @@ def _strap_words(needed: Fixings, straps: Strapping | None) -> str:
             f"rule; where {spacing.source} applies, section at least {section} mm and at most {spacing.figure} apart."
         )
     built = sum(strap.built for plate in straps.plates for strap in plate.straps)
-    there = f" ({built} more, built in already)" if built else ""
-    lateral = f" Lateral ones: {rules['lateral_downturn'].figure} of their length is downturn; their fixings by the maker."
+    there = f" ({built} more built in already)" if built else ""
+    lateral = (
+        f" Lateral ones: {rules['lateral_downturn'].figure} of their length is downturn."
+    )
     return (
-        f"Holding-down straps: {straps.new} to buy{there}, at most {straps.every:g} mm apart; where each goes is on "
-        "the fixing sheets. The engineer's or the local rule comes first." + (lateral if straps.gables else "")
+        f"Holding-down straps: {straps.new} to buy{there}, at most {straps.every:g} mm apart; where each goes: the "
+        "fixing sheets. The engineer's or the local rule comes first." + (lateral if straps.gables else "")
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+
 from platemodel.plan.values import Wall
 from platemodel.sheets.fixing_page import FIGURE, draw_flag, draw_ring, draw_strap
 from platemodel.sheets.fixing_values import Fixings

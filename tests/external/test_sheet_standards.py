@@ -65,10 +65,10 @@ def test_the_frame_line_leaves_20_mm_at_the_left_and_10_elsewhere(built: Built) 
         assert frame.width == 0.7
 
 
-KINDS = ("cover", "plan", "laying", "laps", "gauge", "buying", "batch")
+KINDS = ("cover", "plan", "laying", "laps", "gauge", "buying", "batch", "rules")
 """Sheets that every frame has, beside those of its types."""
 
-ON_THE_WALL = ("survey", "setting", "bedding", "section", "fixing", "rules")
+ON_THE_WALL = ("survey", "setting", "bedding", "section", "fixing")
 """Sheets of a plan that says how its shell was built."""
 
 
@@ -175,8 +175,8 @@ def test_wide_lines_are_at_least_twice_the_narrow_ones(built: Built) -> None:
     # edges, a laying sheet plates as areas of colour; gauges are cut on the middle of their own narrow lines
     seen = 0
     for name, sheet in sheets(built).items():
-        # nor do the sheets of work on the wall show edges of pieces
-        if "-" in name or name in ("cover", "gauge", "laying", *ON_THE_WALL):
+        # nor do the rules and the sheets of work on the wall show edges of pieces
+        if "-" in name or name in ("cover", "gauge", "laying", "rules", *ON_THE_WALL):
             continue
         inside = [stroke for stroke in sheet.strokes if stroke is not _frame(sheet)]
         wide = max(stroke.width for stroke in inside if not stroke.dashed)

@@ -314,7 +314,7 @@ def test_boards_used_to_their_ends_are_told_to_the_merchant(name: str) -> None:
     frame = on(PLANS[name], "A4")
     trim = frame.plan.stock.trim
     tight = Counter(f"{board.length:g}" for board in frame.boards if board.offcut + trim < 10.0)
-    said = re.search(r"Full length needed, not a millimetre short: ([^;]*);", words(buying_sheets(frame)))
+    said = re.search(r"Full length needed, not a millimetre short: ([^.]*)[.]", words(buying_sheets(frame)))
     assert bool(said) == bool(tight)
     found = Counter[str]()
     for count, length in re.findall(r"(\d+) of (\d+)", said[1] if said else ""):

@@ -18,7 +18,7 @@ from platemodel.site.bedding import Bedding, Place, bed, bedding
 from platemodel.site.bedding_values import bedding_values
 from platemodel.site.ground import ground, tops
 
-MANY = settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+MANY = settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def at(found: Bedding, wall: str, along: float) -> Place:

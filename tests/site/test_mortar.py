@@ -19,7 +19,7 @@ from platemodel.plan.site_values import Bed
 from platemodel.site.bedding import Bedding, bedding
 from platemodel.site.mortar import SUCTION, quantities, rules
 
-MANY = settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+MANY = settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
 LEVEL = {name: ((0.0, 30.0), (HOUSE.wall_length(name), 30.0)) for name in HOUSE.names}
 
 
