@@ -281,9 +281,7 @@ def _strap_words(needed: Fixings, straps: Strapping | None) -> str:
         )
     built = sum(strap.built for plate in straps.plates for strap in plate.straps)
     there = f" ({built} more built in already)" if built else ""
-    lateral = (
-        f" Lateral ones: {rules['lateral_downturn'].figure} of their length is downturn."
-    )
+    lateral = f" Lateral ones: {rules['lateral_downturn'].figure} of their length is downturn."
     return (
         f"Holding-down straps: {straps.new} to buy{there}, at most {straps.every:g} mm apart; where each goes: the "
         "fixing sheets. The engineer's or the local rule comes first." + (lateral if straps.gables else "")

@@ -69,6 +69,7 @@ def index_page(
         plan=fragment(figure),
         paper_words=_paper_words(frame),
         wall=wall_section(values["site"]),
+        wall_link="" if values["site"] is None else '<a class="button" href="#wall">On the wall</a>\n',
         plan_ratio=f"{figure.width:g} / {figure.height:g}",
         sheets="\n".join(
             f'<template data-sheet="{escape(name)}">{packed(fragment(page))}</template>' for name, page in pages.items()

@@ -117,12 +117,21 @@ document.getElementById("smaller").addEventListener("click", () => setSize(sizeA
 document.getElementById("fit").addEventListener("click", () => setSize(0));
 document.getElementById("print-all").addEventListener("click", () => print(data.sheets));
 document.getElementById("print-this").addEventListener("click", () => print([data.sheets[sheetAt]]));
-listen((what) => {
-  if ((what !== "picked" && what !== "step") || !state.picked) return;
+
+function showPicked() {
+  if (!state.picked) return;
   // a further sheet of the same type stays
   if (data.sheets[sheetAt]?.types.includes(state.picked.type)) showOtherType();
   else showSheet(data.sheets.findIndex((sheet) => sheet.types.includes(state.picked.type)));
+}
+
+listen((what) => {
+  if (what === "picked" || what === "step") showPicked();
 });
+document.getElementById("bar-sheet").addEventListener("click", showPicked);
+for (const jump of document.querySelectorAll("a[data-sheet]")) {
+  jump.addEventListener("click", () => showSheet(data.sheets.findIndex((sheet) => sheet.name === jump.dataset.sheet)));
+}
 const lookAtSheet = watchPan(sheetPaper);
 setSize(sizeAt);
 showSheet(0);

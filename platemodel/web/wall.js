@@ -170,7 +170,7 @@ function showPlace() {
   const lines = [
     // by a laser it is what is read, with a minus
     ...(byLaser ? [] : [["Wall top", levelWords(station.top), "level"]]),
-    ["Bed", verdictOf(station.bed), ""],
+    ["Bed", element("span", { class: "first-bed" }, verdictOf(station.bed)), ""],
     [byLaser ? "Laser, down to the wall" : "Staff on the wall", readingWords(station.reading + movedBy), read ? "as read" : "between the readings"],
     [byLaser ? "Laser, down to the plate’s top" : "Staff on top of the plate must read", element("b", { class: "must" }, readingWords(mustRead())), ""],
     ...(what.length ? [["Here", what.join("; "), ""]] : []),
@@ -203,6 +203,9 @@ function showReading() {
     result.replaceChildren("Bed here: ", verdictOf(bedOf(read.mm, mustRead(), bedding.depth), far));
     if (far) result.append(element("span", { class: "bad" }, ask));
   }
+  // the bed of the first readings is struck out where what is typed makes another
+  const other = !read.empty && !read.fault && Math.abs(read.mm - station.reading - movedBy) >= 0.5;
+  wallParts.body.classList.toggle("outdated", other);
   wallParts.count.textContent = readingsWords();
   wallParts.forget.setAttribute("aria-disabled", String(!Object.keys(readings.typed).length));
 }

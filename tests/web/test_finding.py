@@ -190,3 +190,13 @@ def test_a_phones_sheet_is_readable_and_says_that_it_goes_on(open_page: Opener) 
     assert page.locator(".pan:has(#sheet-paper)").evaluate("(one) => one.classList.contains('more')")
     page.locator("#fit").tap()
     page.locator("#swipe").wait_for(state="hidden")
+
+
+def test_the_order_is_a_touch_away_and_the_bar_leads_back_to_the_piece(opened: Opened) -> None:
+    page = opened.page
+    page.get_by_role("link", name="The order").click()
+    assert page.locator("#sheet").input_value() == "buying"
+    page.locator("#bar-sheet").click()
+    assert page.locator("#sheet").input_value() == opened.js("platemodel.state.picked.type")
+    # nothing is known of this frame's wall, so nothing leads there
+    assert page.get_by_role("link", name="On the wall").count() == 0

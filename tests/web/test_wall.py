@@ -248,6 +248,15 @@ def test_nonsense_is_refused_plainly(wall: Opened, typed: str) -> None:
     assert wall.page.locator("#wall-reading").get_attribute("aria-invalid") == "false"
 
 
+def test_the_bed_of_the_first_reading_is_struck_out_by_another(wall: Opened) -> None:
+    at_place(wall, "front", 4000)
+    first = wall.page.locator("#wall .outdated .first-bed")
+    for typed, struck in (("1.412", 0), ("1.420", 1), ("abc", 0), ("1.420", 1), ("", 0)):
+        said(wall, typed)
+        assert first.count() == struck
+    assert wall.page.get_by_role("link", name="On the wall").get_attribute("href") == "#wall"
+
+
 def test_millimetres_where_metres_are_asked_are_refused(wall: Opened) -> None:
     assert said(wall, "1412").startswith("✗ Off a staff of 5 m. Type metres, as 1.412")
 
