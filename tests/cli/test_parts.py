@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from faulty import SOUND
+from faulty import SOUND, left
 
 COMMAND = Path(sys.executable).with_name("platemodel")
 ALWAYS = {"report.json", "files.csv"}
@@ -43,32 +43,46 @@ def files(place: Path) -> set[str]:
     return {path.relative_to(place / "out").as_posix() for path in (place / "out").rglob("*") if path.is_file()}
 
 
-def test_every_part_is_written_where_none_is_named(tmp_path: Path) -> None:
-    assert run(tmp_path).returncode == 0
-    assert ALWAYS.union(*PARTS.values()) <= files(tmp_path)
-    with open(tmp_path / "out" / "files.csv", newline="", encoding="utf-8") as stream:
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A whole build by the installed command."""
+    place = tmp_path_factory.mktemp("whole")
+    assert run(place).returncode == 0
+    return place
+
+
+def here(place: Path, capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    """Build parts in this process; gives what is said."""
+    (place / "plan.toml").write_text(SOUND)
+    code, out, err = left(["build", str(place / "plan.toml"), "-o", str(place / "out"), *words], capsys)
+    assert code == 0, err
+    return str(out)
+
+
+def test_every_part_is_written_where_none_is_named(whole: Path) -> None:
+    assert ALWAYS.union(*PARTS.values()) <= files(whole)
+    with open(whole / "out" / "files.csv", newline="", encoding="utf-8") as stream:
         listed = {row["file"] for row in csv.DictReader(stream)}
-    assert listed == files(tmp_path) - {"files.csv"}
+    assert listed == files(whole) - {"files.csv"}
 
 
 @pytest.mark.parametrize("part", PARTS)
-def test_one_part_alone(tmp_path: Path, part: str) -> None:
-    done = run(tmp_path, "--only", part)
-    assert done.returncode == 0, done.stderr
-    assert done.stdout.startswith("proved: ")
+def test_one_part_alone(tmp_path: Path, part: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert here(tmp_path, capsys, "--only", part).startswith("proved: ")
     found = files(tmp_path)
     assert PARTS[part] | ALWAYS <= found
     for other, names in PARTS.items():
         assert other == part or not names & found
 
 
-def test_a_part_alone_is_the_same_as_in_a_whole_build(tmp_path: Path) -> None:
-    assert run(tmp_path).returncode == 0
+def test_a_part_alone_is_the_same_as_in_a_whole_build(
+    whole: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     # the manifest tells the hashes of files that then are not there
     alone = ("pack.pdf", "manifest.json")
-    whole = [(tmp_path / "out" / name).read_bytes() for name in alone]
-    assert run(tmp_path, "--only", "pack, lists, manifest").returncode == 0
-    assert [(tmp_path / "out" / name).read_bytes() for name in alone] == whole
+    here(tmp_path, capsys, "--only", "pack, lists, manifest")
+    for name in alone:
+        assert (tmp_path / "out" / name).read_bytes() == (whole / "out" / name).read_bytes()
     assert files(tmp_path) == ALWAYS | PARTS["pack"] | PARTS["lists"] | PARTS["manifest"]
 
 

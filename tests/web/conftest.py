@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from making import proved
 from playwright.sync_api import Browser, sync_playwright
-from web_pages import ROOT, Opened, Opener, page_of, watched
+from web_pages import NO_SPACE, ROOT, Opened, Opener, page_of, watched
 
 from platemodel.export.report import report
 from platemodel.frame import Frame, decide
@@ -66,14 +66,19 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture
-def open_page(browser: Browser, built: Path) -> Iterator[Opener]:
-    """Open a page of its own; at the end of the test none may have complained."""
+def open_page(browser: Browser, built: Path, request: pytest.FixtureRequest) -> Iterator[Opener]:
+    """Open a page of its own; at the end of the test none may have complained.
+
+    A module that says FLAT gets it in a browser without a 3D view, which by software takes long to begin.
+    """
     opened: list[Opened] = []
+    flat = getattr(request.module, "FLAT", False)
 
     def opener(path: Path = built, before: str = "", size: tuple[int, int] = (1280, 1300), **options: Any) -> Opened:
         context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **options)
-        if before:
-            context.add_init_script(before)
+        for script in (NO_SPACE if flat else "", before):
+            if script:
+                context.add_init_script(script)
         found = watched(context.new_page())
         opened.append(found)
         found.page.goto(path.as_uri())

@@ -2,15 +2,9 @@
 
 from __future__ import annotations
 
-from web_pages import Opened, Opener, shows
+from web_pages import NO_SPACE, Opened, Opener, shows
 
 SLIDE = "(one, value) => { one.value = value; one.dispatchEvent(new Event('input', { bubbles: true })); }"
-NO_SPACE = """
-const real = HTMLCanvasElement.prototype.getContext;
-HTMLCanvasElement.prototype.getContext = function (kind, ...rest) {
-  return kind.startsWith("webgl") ? null : real.call(this, kind, ...rest);
-};
-"""
 
 
 def shown(opened: Opened) -> list[str]:

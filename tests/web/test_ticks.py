@@ -6,6 +6,7 @@ from pathlib import Path
 
 from web_pages import ROOT, Opener, reload, write_page
 
+FLAT = True
 BLOCKED = """
 Object.defineProperty(window, "localStorage", { get() { throw new DOMException("no", "SecurityError"); } });
 """

@@ -16,7 +16,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser
 from pypdf import PdfReader
 from wall_plans import house, laser_plan, site_of, staff_plan, write_wall_page
-from web_pages import Opened, Opener, reload, watched
+from web_pages import NO_SPACE, Opened, Opener, reload, watched
 
 from platemodel.export.report import report
 from platemodel.frame import Frame
@@ -24,6 +24,7 @@ from platemodel.site.bedding import bed
 from platemodel.web.page import index_page
 from platemodel.web.wall import wall_values
 
+FLAT = True
 PHONE: dict[str, Any] = {"size": (360, 740), "has_touch": True, "is_mobile": True}
 SECTION = "#wall-paper svg"
 
@@ -52,6 +53,7 @@ def by_laser(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def wall_page(browser: Browser, by_staff: Path) -> Opened:
     found = watched(browser.new_page(viewport={"width": 1280, "height": 1300}, reduced_motion="reduce"))
+    found.page.add_init_script(NO_SPACE)
     found.page.goto(by_staff.as_uri())
     found.begun()
     return found

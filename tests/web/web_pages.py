@@ -17,6 +17,13 @@ from platemodel.sheets import drawn
 from platemodel.web import index_page
 
 ROOT = Path(__file__).parents[2]
+NO_SPACE = """
+const real = HTMLCanvasElement.prototype.getContext;
+HTMLCanvasElement.prototype.getContext = function (kind, ...rest) {
+  return kind.startsWith("webgl") ? null : real.call(this, kind, ...rest);
+};
+"""
+"""With this a page finds no 3D view."""
 
 
 def page_of(frame: Frame, values: dict[str, Any], files: list[tuple[str, str]] | None = None) -> str:
