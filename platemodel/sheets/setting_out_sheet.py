@@ -65,7 +65,7 @@ def _head(page: Page, room: Room, first: bool) -> float:
     left, wide = room.left + 3.0, room.width - 6.0
     page.text(left, room.top + 8.0, title, 5.0, bold=True)
     offset = width(title, 5.0, bold=True) + 5.0
-    words = "mm; taped along the outer face of the blockwork; – stands past the face. Tick what is done"
+    words = "mm; taped along the outer face from the wall's first corner; – stands past the face. Tick what is done"
     page.text(left + offset, room.top + 8.0, fitted(words, BODY, wide - offset, bold=True), BODY, bold=True)
     page.line([(room.left, room.top + 10.5), (room.right, room.top + 10.5)], NARROW)
     return 13.0
@@ -93,7 +93,8 @@ def _placing_words(result: SettingOut) -> list[str]:
 def _plate(flow: Columns, frame: Frame, plate: Plate) -> None:
     """The marks of a plate, a table for each of its walls."""
     for start in plate.starts:
-        marks = [mark for mark in plate.marks if mark.wall == start.wall]
+        # walls in line may run against each other: on each the tape runs from its own first corner
+        marks = sorted((mark for mark in plate.marks if mark.wall == start.wall), key=lambda mark: mark.taped)
         if not marks:
             continue
         wall = frame.plan.walls[start.wall]
@@ -226,6 +227,7 @@ def _loops(flow: Columns, result: SettingOut) -> None:
 
 def _aparts(flow: Columns, result: SettingOut) -> None:
     for apart in result.aparts:
+        begin = apart.ties[0].one.name
         letters = ", ".join(apart.letters[:8]) + (" …" if len(apart.letters) > 8 else "")
         columns = _columns(
             flow,
@@ -240,7 +242,7 @@ def _aparts(flow: Columns, result: SettingOut) -> None:
         edge = f"plate {apart.base}'s outer edge"
         for corner, along, out in apart.offsets:
             way = f"{'out' if out >= 0.0 else 'in'} from {edge}"
-            rows += [[BOX, f"along {edge}", corner.name, mm(along)], [BOX, way, corner.name, mm(abs(out))]]
+            rows += [[BOX, f"along {edge} from {begin}", corner.name, mm(along)], [BOX, way, corner.name, mm(abs(out))]]
         rows.append([BOX, f"plates {apart.base} …", "least gap", mm(apart.gap)])
         flow.table(f"Plates {letters}: set out from plate {apart.base}", columns, rows, heads=HEADS)
 

@@ -55,13 +55,13 @@ class Ground:
             found.append(self.frame.letters[min(runs, key=off)])
         return found[0], found[1]
 
-    def datum_at_high(self, index: int) -> bool:
-        """Whether the tape begins at the run's high end: where the datum end of its last piece is, and none at low."""
-        pieces = [self.frame.pieces[p] for p in self.on_run.get(index, [])]
-        if not pieces:
-            return False
-        first, last = min(pieces, key=lambda p: sum(p.low)), max(pieces, key=lambda p: sum(p.low))
-        return first.turn.round and last.turn.round
+    def backward(self, index: int) -> bool:
+        """Whether the tape runs against a run's sense: along its first wall in the plan from that wall's first corner.
+
+        A piece is bedded the same way, so that figures along a wall run one way on every sheet.
+        """
+        run = self.frame.runs[index]
+        return not along_run(self.walls[min(run.walls)], run)
 
 
 def run_length(run: Run) -> float:

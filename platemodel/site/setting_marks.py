@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 
 from platemodel.frame.values import Frame
+from platemodel.plan.values import Wall
+from platemodel.site.faces import inside_of
 from platemodel.site.fitting import Placed
 from platemodel.site.setting_ground import NEAR, Ground, along_run, compass, project
 from platemodel.site.setting_out_values import Mark, Plate, Start
@@ -14,6 +16,8 @@ from platemodel.site.stretches import Stretch
 METRE = 1000.0
 TOGETHER = 25.0
 """Marks nearer than this along a plate are one (mm)."""
+LEAST_SINE = 0.1
+"""Walls that meet at a sharper angle than this sine tells hold no tape."""
 
 
 class Marks(Ground):
@@ -35,7 +39,7 @@ class Marks(Ground):
 
     def _plate(self, index: int, number: int) -> Plate:
         frame, run = self.frame, self.frame.runs[index]
-        back = self.datum_at_high(index)
+        back = self.backward(index)
         here = self.stretches.get(index, [])
         edge = 0 if not here or here[0].outer == 0.0 else 1
         low, high = run.low[edge], run.high[edge]
@@ -57,7 +61,7 @@ class Marks(Ground):
                 groups.append((s, [word]))
         datum = high if back else low
         marks = tuple(
-            self._mark(index, s, abs(s - datum), tuple(words), number + place, back)
+            self._mark(index, s, abs(s - datum), tuple(words), number + place)
             for place, (s, words) in enumerate(groups)
         )
         walls = tuple(dict.fromkeys(run.walls[::-1] if back else run.walls))
@@ -68,7 +72,7 @@ class Marks(Ground):
             walls,
             tuple(frame.pieces[p].mark for p in pieces),
             high - low,
-            tuple(self._start(index, wall, back) for wall in walls),
+            tuple(self._start(index, wall) for wall in walls),
             marks,
         )
 
@@ -99,7 +103,7 @@ class Marks(Ground):
         best = min(range(len(run.walls)), key=miss)
         return next((item for item in self.stretches.get(index, []) if item.wall == run.walls[best]), None)
 
-    def _mark(self, index: int, s: float, along: float, what: tuple[str, ...], number: int, back: bool) -> Mark:
+    def _mark(self, index: int, s: float, along: float, what: tuple[str, ...], number: int) -> Mark:
         run = self.frame.runs[index]
         strip = run.strip
         item = self._stretch_at(index, s)
@@ -107,8 +111,8 @@ class Marks(Ground):
         if item is None:
             nearest = min(range(len(run.walls)), key=lambda at: max(run.spans[at][0] - s, s - run.spans[at][1], 0.0))
             wall = self.walls[run.walls[nearest]]
-            begin, end = ((wall.start, wall.end), (wall.end, wall.start))[along_run(wall, run) == back]
-            taped = project(begin, end, strip.point(s, strip.width / 2))
+            _, off = self._first_end(run.walls[nearest])
+            taped = project(wall.start, wall.end, strip.point(s, strip.width / 2)) + off
             # a cross wall's faces as designed: the one at the run's right edge first
             right, left = wall.band[0] - wall.leaf[0], wall.leaf[1] - wall.band[1]
             one, other = (right, left) if along_run(wall, run) else (left, right)
@@ -116,11 +120,8 @@ class Marks(Ground):
         wall = self.walls[item.wall]
         outer, inner = strip.point(s, item.outer), strip.point(s, item.inner)
         far = self.placed.off(item.wall, inner)
-        begin, end = self.placed.faces[item.wall]
         taped = self.placed.along(item.wall, outer)
-        if along_run(wall, run) == back:
-            taped = math.dist(begin, end) - taped
-        if not -NEAR <= taped <= math.dist(begin, end) + NEAR:
+        if not -NEAR <= taped <= math.dist(*self.placed.faces[item.wall]) + NEAR:
             what = (*what, "past the corner")
         sign = 1.0 if item.inner > item.outer else -1.0
         return Mark(
@@ -135,15 +136,47 @@ class Marks(Ground):
             (-sign * uy, sign * ux),
         )
 
-    def _start(self, index: int, number: int, back: bool) -> Start:
+    def _start(self, index: int, number: int) -> Start:
         """From where the marks of a plate on one of its walls are taped, and from which face they are set off."""
         run, wall = self.frame.runs[index], self.walls[number]
-        first = along_run(wall, run) != back
         if wall.shell is None:
             ux, uy = run.strip.direction
-            sign = -1.0 if first else 1.0
-            where = compass((sign * wall.direction[0], sign * wall.direction[1]))
-            return Start(number, f"its {where} end", f"{compass((uy, -ux))} face")
-        beside = wall.before if first else wall.after
-        name = f"the open end of {wall.name}" if beside is None else f"corner {self.walls[beside].name}/{wall.name}"
-        return Start(number, name, "outer face")
+            words, _ = self._first_end(number)
+            return Start(number, words, f"{compass((uy, -ux))} face")
+        if wall.before is None:
+            return Start(number, f"the open end at the first corner of {wall.name}", "outer face")
+        return Start(number, f"corner {self.walls[wall.before].name}/{wall.name}", "outer face")
+
+    def _first_end(self, number: int) -> tuple[str, float]:
+        """Where the tape is held at a cross wall's first end, and how much more it shows there than as designed, mm."""
+        wall = self.walls[number]
+        ux, uy = wall.direction
+        words = f"its {compass((-ux, -uy))} end"
+        met = [(other, *found) for other in range(len(self.walls)) if (found := self._met(wall, other)) is not None]
+        if not met:
+            return words, 0.0
+        # a shell's wall before another cross wall, and of those the squarest
+        other, across, depth = min(met, key=lambda it: (self.walls[it[0]].shell is None, -abs(round(it[1], 6)), it[0]))
+        on = self.walls[other]
+        if on.shell is None:
+            face, off = f"the face of '{on.name}'", 0.0
+        else:
+            face = f"the inner face of '{on.name}'"
+            inside = inside_of(on)
+            off = (self.placed.off(other, wall.start) - inside * depth) / (inside * across)
+            if abs(depth) < NEAR:
+                return f"{words}, the outer face of '{on.name}'", off
+        behind = (on.leaf[across > 0.0] - depth) / across
+        if behind < NEAR:
+            return f"{words}, {face}", off
+        return f"{words}, {behind:.0f} behind {face}: hold the tape's {behind:.0f} there", off
+
+    def _met(self, wall: Wall, other: int) -> tuple[float, float] | None:
+        """How square a wall stands to another in whose leaf it begins (1 or -1: square), and how deep, mm."""
+        on = self.walls[other]
+        (ux, uy), (vx, vy) = wall.direction, on.direction
+        across = vx * uy - vy * ux
+        x, y = wall.start[0] - on.start[0], wall.start[1] - on.start[1]
+        along, depth = vx * x + vy * y, vx * y - vy * x
+        inside = on.leaf[0] - NEAR <= depth <= on.leaf[1] + NEAR and -NEAR <= along <= on.length + NEAR
+        return (across, depth) if on is not wall and inside and abs(across) > LEAST_SINE else None

@@ -50,8 +50,9 @@ class Limits:
 class Mark:
     """A mark to make on a wall.
 
-    ``along`` is from the plate's datum end along its outer edge, ``taped`` along the wall's outer face as built from
-    the corner on that side (of a cross wall, along its line as designed). ``setback`` is from the outer face to the
+    ``along`` is from the plate's end at its first wall's first corner along its outer edge, ``taped`` along the
+    wall's outer face as built from that wall's first corner (of a cross wall, along its line from its first end: where
+    that is on a wall of a shell, from there as built). ``setback`` is from the outer face to the
     plate's outer edge, ``inner`` from the plate's inner edge to the inner face, both below 0 where the plate stands
     past the face; of a cross wall they are from its two faces as designed. ``what`` says what is there, ``place`` is
     on the plate's outer edge and ``off`` beyond its inner edge as seen from there (a unit vector).
@@ -70,7 +71,11 @@ class Mark:
 
 @dataclass(frozen=True)
 class Start:
-    """Of a wall: the ``corner`` from which its marks are taped, and the ``face`` from which they are set off."""
+    """Of a wall: its first ``corner``, from which its marks are taped, and the ``face`` they are set off from.
+
+    A corner is named by the wall that ends there, then the one that begins; of a cross wall it is its first end, and
+    on what the tape is held there.
+    """
 
     wall: int
     corner: str
@@ -131,7 +136,7 @@ class Loop:
 class Span:
     """A front-to-back dimension: two parallel plates, the clear and the overall distance at both ends, and who lands.
 
-    ``ends`` are along the first plate from its datum end.
+    ``ends`` are along the first plate from where its marks begin.
     """
 
     one: int

@@ -84,7 +84,7 @@ class Spans(Ground):
             half = (here.strip.width + there.strip.width) / 2
             clear.append(centres - half)
             overall.append(centres + half)
-        back = self.datum_at_high(one)
+        back = self.backward(one)
         datum = sum(here.high if back else here.low) / 2
         ends = sorted(abs(s - datum) for s in beside)
         return Span(

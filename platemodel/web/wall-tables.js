@@ -13,7 +13,7 @@ const WALL_WORDS = {
   setback: "from outer face, mm",
   inner: "to inner face, mm",
   taped: "tape shows, mm",
-  along: "along the wall, mm",
+  along: "along the plate, mm",
   turn_deg: "turned by, degrees",
   three_four_five: "3-4-5",
   angle_deg: "angle, degrees",
@@ -170,11 +170,17 @@ function surveyPart(survey) {
   );
 }
 
+// a shell's wall is taped along the face that its marks are set off from, a cross wall along its line
+const faceWords = (face) => (!face ? "" : face === "outer face" ? ` along the ${face}` : `; set off from its ${face}, as designed`);
+
 // what is marked on the blockwork for a plate, its figures in the order of the tape
 function markedPlate(plate) {
   const oneWall = new Set(plate.marks.map((one) => one.wall)).size < 2;
   const asTaped = plate.marks.every((one) => one.along === one.taped);
-  const rows = plate.marks.map((one) => ({
+  // walls in line may run against each other: on each the tape runs from its own first corner
+  const walls = (plate.walls || []).map(String);
+  const inOrder = [...plate.marks].sort((one, other) => walls.indexOf(String(one.wall)) - walls.indexOf(String(other.wall)) || one.taped - other.taped);
+  const rows = inOrder.map((one) => ({
     mark: one.mark,
     taped: one.taped,
     setback: one.setback,
@@ -189,7 +195,7 @@ function markedPlate(plate) {
     button(mark, () => pick(mark), { class: "mark", "data-mark": mark, "aria-label": `Pick ${mark}` }),
   );
   const starts = isRows(plate.starts) ? plate.starts : [];
-  const words = starts.map((one) => `${one.wall}: tape from ${one.from}${one.face ? ` along the ${one.face}` : ""}`).join("; ");
+  const words = starts.map((one) => `${one.wall}: tape from ${one.from}${faceWords(one.face)}`).join("; ");
   return element(
     "div",
     { class: "marked-plate" },

@@ -119,6 +119,73 @@ def test_setbacks_on_a_shell_out_of_square() -> None:
             assert mark.inner == pytest.approx(-mark.setback, abs=1e-2)
 
 
+CROSSED = """
+[job]
+title = "Crossed"
+[plate]
+width = 100
+depth = 50
+[[shell]]
+leaf = 140
+corners = [[0, 0], [9000, 0], [9000, 6000], [0, 6000]]
+walls = ["front", "right", "back", "left"]
+[[cross]]
+name = "spine"
+leaf = 120
+from = { wall = "front", at = 5000 }
+to = [5000, 5900]
+[[cross]]
+name = "hall"
+leaf = 100
+from = { wall = "spine", at = 3000 }
+to = [100, 3000]
+[laying]
+start = "left"
+"""
+
+
+def test_marks_are_taped_from_the_first_corner_of_their_wall_in_increasing_order() -> None:
+    """Whichever wall the work begins with, and however far out the shell is."""
+    for start in ("front", "back", "left"):
+        frame = decide(parse_plan(CROSSED.replace('start = "left"', f'start = "{start}"')))
+        result = setting_out(frame, place(frame, faces(frame.plan, {(9000.0, 6000.0): (0.0, 20.0)})))
+        assert frame.plan.walls[result.plates[0].walls[0]].name == start
+        for plate in result.plates:
+            taped = [mark.taped for mark in plate.marks]
+            assert taped == sorted(taped)
+            for mark in plate.marks:
+                wall = frame.plan.walls[mark.wall]
+                ux, uy = wall.direction
+                x, y = mark.place[0] - wall.start[0], mark.place[1] - wall.start[1]
+                # as far along as designed, but for the some mm by which the shell is out
+                assert mark.taped == pytest.approx(x * ux + y * uy, abs=25.0)
+        starts = {frame.plan.walls[it.wall].name: it.corner for plate in result.plates for it in plate.starts}
+        # a corner is named by the wall that ends there, then the one that begins
+        assert {starts[wall.name] for wall in frame.plan.walls if wall.shell is not None} == {
+            "corner left/front", "corner front/right", "corner right/back", "corner back/left"
+        }  # fmt: skip
+
+
+def test_a_cross_walls_tape_is_held_where_it_begins_and_shows_what_it_shows_on_the_shell_as_built() -> None:
+    frame = decide(parse_plan(CROSSED))
+    plain = setting_out(frame)
+    starts = {frame.plan.walls[it.wall].name: it.corner for plate in plain.plates for it in plate.starts}
+    assert starts["spine"] == "its S end, the outer face of 'front'"
+    # the hall's line begins in the middle of the spine's 120
+    assert starts["hall"] == "its E end, 60 behind the face of 'spine': hold the tape's 60 there"
+    # the front stands 12 mm farther out than by design; the frame is held to the back
+    corners = {(0.0, 0.0): (0.0, -12.0), (9000.0, 0.0): (0.0, -12.0)}
+    held = decide(parse_plan(CROSSED + '[site.placing]\nhold = ["back"]\n'))
+    built_so = setting_out(held, place(held, faces(held.plan, corners)))
+
+    def marks(result: SettingOut, wall: str) -> list[int]:
+        found = [mark for plate in result.plates for mark in plate.marks if frame.plan.walls[mark.wall].name == wall]
+        return [whole(mark.taped) for mark in found]
+
+    assert marks(built_so, "spine") == [at + 12 for at in marks(plain, "spine")]
+    assert marks(built_so, "hall") == marks(plain, "hall")
+
+
 def test_the_order_begins_with_the_datum_wall() -> None:
     frame = decide(parse_plan(HOUSE.text().replace("[laying]", '[laying]\nstart = "right"')))
     result = setting_out(frame)
