@@ -20,6 +20,8 @@ GAP = 6.0
 BAND = 17.0
 """Height of the band across the top, mm."""
 HEADS = 10.0
+NONE = "–"
+"""For a bed, where a plate lies on another and no mortar goes."""
 
 CAUTIONS = (
     "WET CEMENT BURNS, and the burn is felt late: waterproof gloves and boots, never kneel in it, wash it off skin at "
@@ -101,7 +103,7 @@ def _spot(spot: Spot) -> str:
 
 
 def _order(result: Bedding) -> list[str]:
-    first, last = result.places[0], result.places[-1]
+    first, last = result.bedded[0], result.bedded[-1]
     stands = (
         "The laser stands as when the walls were read" if result.laser else "The instrument stands at its last set-up"
     )
@@ -122,8 +124,10 @@ def _order(result: Bedding) -> list[str]:
         f"Last bed: {last.mark} on {last.wall} at {whole(last.at)}: {whole(last.bed)} mm.",
         f"Wished: {least:g} to {most:g} mm (settings; common practice). Bed joints of general-purpose mortar are "
         f"{JOINT[0]:g} to {JOINT[1]:g} mm (EN 1996-1-1, 8.1.5, from memory).",
-        "In the tables 'at' is mm along the wall from its first corner, on a cross wall from its first end.",
-        "At a lap only the lower plate lies in mortar: 'on A1' is a half that lies on A1.",
+        "In the tables 'at' is mm along the wall as designed from its first corner, on a cross wall from its first "
+        "end: where the setting-out sheets tape from.",
+        "'lap' is the middle of a lap, 'end' the end of the plate. At a lap only the lower plate lies in mortar: where "
+        f"a half lies on another plate, BED has a dash ({NONE}).",
     ]
     if result.book is not None:
         words.append(_book_words(result))
@@ -167,7 +171,7 @@ def _piece(flow: Columns, result: Bedding, count: int, mark: str, places: Sequen
             f"{whole(it.at)}",
             ", ".join([*([it.wall] if several else []), *_there(it)]),
             reads(result, it.reading),
-            f"{whole(it.bed)}",
+            NONE if it.lies_on else f"{whole(it.bed)}",
             must,
         ]
         for it in places
@@ -176,8 +180,11 @@ def _piece(flow: Columns, result: Bedding, count: int, mark: str, places: Sequen
 
 
 def _there(place: Place) -> list[str]:
-    """What is at a place, a damp course told for every place on one."""
-    words = list(place.what)
+    """What is at a place, a damp course told for every place on one, and a half's mate where it lies on it."""
+    words = [word for word in place.what if not (place.lies_on and word == f"lap, on {place.lies_on}")]
+    if place.lies_on:
+        lap = "lap on" if len(words) < len(place.what) else "on"
+        words.append(f"{lap} {place.lies_on}: no mortar")
     if place.dpc and not any("damp course" in word for word in words):
         words.append("damp course")
     return words

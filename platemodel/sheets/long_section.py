@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from platemodel.frame.runs import on_run
 from platemodel.frame.tape import whole
 from platemodel.frame.values import Frame, Piece
-from platemodel.sheets.bedding_sheet import must_words
+from platemodel.sheets.bedding_sheet import NONE, must_words
 from platemodel.sheets.form import Room, part_name, scale_for, sheet
 from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.page import CHAIN, HIDDEN, NARROW, THIN, WHITE, WIDE, XY, Page
 from platemodel.site.bedding import Bedding
+from platemodel.site.dry_laps import without_mortar
 from platemodel.site.ground import Stretch, Tops, ground, shares, tops
 
 LABELS = 14.0
@@ -112,6 +113,8 @@ def _wall(
     if result.lowest.wall == name:
         words += f"; lowest place at {whole(result.lowest.at)}"
     words += f"; heights drawn {strip.along / strip.up:g} times too tall"
+    if any(without_mortar(frame, wall, at) for it in parts for at in (it.at_low, it.at_high)):
+        words += f"; {NONE}: on another plate"
     y = strip.top - SIGHT - HEAD + 4.5
     most = room.right - AROUND - (room.left + AROUND) - width(words, 2.5)
     shown = fitted(name, 3.5, most, bold=True)
@@ -273,7 +276,8 @@ def _figures(
         page.text(room.left + AROUND, y, words, 2.5, bold=words == "BED")
     taken: list[tuple[float, float]] = []
     for at, level in _wanted(result, frame.plan.walls[wall].name, parts):
-        bed, place = f"{whole(result.underside - level)}", f"{whole(at)}"
+        dry = without_mortar(frame, wall, at)
+        bed, place = NONE if dry else f"{whole(result.underside - level)}", f"{whole(at)}"
         half = max(width(bed, 2.5, bold=True), width(place, 2.5)) / 2 + 0.8
         x = min(max(strip.x(at), room.left + AROUND + LABELS - 2.0), room.right - AROUND - half)
         if any(x - half < high and low < x + half for low, high in taken):

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from platemodel.frame.runs import on_run
 from platemodel.frame.values import Frame, Piece
 from platemodel.site.booking import Book, written
+from platemodel.site.dry_laps import lies_on
 from platemodel.site.ground import STEP, Stretch, Tops, ground, tops
 from platemodel.site.mortar import Mortar, mortar, slices
 
@@ -33,6 +34,8 @@ class Place:
 
     ``top`` is the level of the wall or lintel, ``bed`` its thickness, ``reading`` what a staff on the wall must
     show, or how far the wall is below the laser's line, mm. ``lintel`` and ``dpc`` tell what it lies on.
+    ``lies_on`` is the mate's mark where the half there lies on its mate, and no mortar goes: then ``bed`` is that
+    under the mate.
     """
 
     mark: str
@@ -44,6 +47,7 @@ class Place:
     reading: float
     lintel: str
     dpc: bool
+    lies_on: str = ""
 
 
 @dataclass(frozen=True)
@@ -97,6 +101,11 @@ class Bedding:
     places: tuple[Place, ...]
     mortar: Mortar
     odd: tuple[str, ...]
+
+    @property
+    def bedded(self) -> tuple[Place, ...]:
+        """The places where mortar goes, in the order of bedding."""
+        return tuple(it for it in self.places if not it.lies_on)
 
 
 def bed(reading: float, must: float, depth: float) -> float:
@@ -233,6 +242,7 @@ def _places(
             found.line - top,
             it.opening.name if it.opening and it.opening.stands_up else "",
             it.opening is not None and it.opening.dpc,
+            lies_on(frame, piece, s),
         )
 
 

@@ -8,6 +8,8 @@ const NEAR_LINE = 20;
 // the plates' depth as drawn, px
 const PLATE_HIGH = 48;
 const LETTER = 11;
+// for a bed, where plates lie on others and no mortar goes
+const NO_BED = "–";
 // so much wall is drawn below its lowest place, px
 const FOOT = 40;
 
@@ -19,6 +21,8 @@ function stationsOf(wallName) {
     const last = found[found.length - 1];
     if (last && place.at - last.at <= 0.5 && Math.abs(place.top - last.top) < 0.5) {
       if (!last.marks.includes(place.mark)) last.marks.push(place.mark);
+      // mortar goes where any of them needs it
+      if (!place.lies_on) last.lies_on = "";
       last.what.push(...(place.what || []).map((words) => ({ mark: place.mark, words })));
       continue;
     }
@@ -194,7 +198,7 @@ function sectionOf(wallName, wide, station = null) {
   const taken = [];
   const rank = (one) => (one === station ? 0 : isRead(one) ? 1 : 2);
   for (const one of [...stations].sort((a, b) => rank(a) - rank(b) || a.at - b.at)) {
-    const words = bedFigure(one.bed, []);
+    const words = one.lies_on ? NO_BED : bedFigure(one.bed, []);
     const half = words.length * 3.2 + 3;
     const x = Math.min(Math.max(X(one.at), half), wide - half);
     if (taken.some(([from, to]) => x + half > from && x - half < to)) continue;

@@ -299,7 +299,7 @@ function mortarPart(mortar) {
 // a plate a row, ticked when its figures are marked on the blockwork and when it is bedded
 function platesPart() {
   const rows = pieces.map((piece) => {
-    const beds = (bedding?.places || []).filter((place) => place.mark === piece.mark).map((place) => place.bed);
+    const beds = (bedding?.places || []).filter((place) => place.mark === piece.mark && !place.lies_on).map((place) => place.bed);
     const words = beds.length ? `${bedFigure(Math.min(...beds))} to ${bedFigure(Math.max(...beds))}` : "";
     const pickIt = button(piece.mark, () => pick(piece.mark), { class: "mark", "data-mark": piece.mark, "aria-label": `Pick ${piece.mark}` });
     const line = element(

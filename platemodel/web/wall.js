@@ -170,7 +170,8 @@ function showPlace() {
   const lines = [
     // by a laser it is what is read, with a minus
     ...(byLaser ? [] : [["Wall top", levelWords(station.top), "level"]]),
-    ["Bed", element("span", { class: "first-bed" }, verdictOf(station.bed)), ""],
+    // no mortar goes where plates lie on others: there is no bed to strike out
+    ["Bed", station.lies_on ? `${NO_BED} no mortar: ${station.marks.join(", ")} on ${station.lies_on}` : element("span", { class: "first-bed" }, verdictOf(station.bed)), ""],
     [byLaser ? "Laser, down to the wall" : "Staff on the wall", readingWords(station.reading + movedBy), read ? "as read" : "between the readings"],
     [byLaser ? "Laser, down to the plate’s top" : "Staff on top of the plate must read", element("b", { class: "must" }, readingWords(mustRead())), ""],
     ...(what.length ? [["Here", what.join("; "), ""]] : []),
@@ -200,7 +201,7 @@ function showReading() {
     const off = read.mm - station.reading - movedBy;
     const far = Math.abs(off) > FAR_OFF;
     const ask = ` ⚠\ufe0e ${figure(Math.abs(off), 0)} mm from what was read here before: read again, or was the instrument moved?`;
-    result.replaceChildren("Bed here: ", verdictOf(bedOf(read.mm, mustRead(), bedding.depth), far));
+    result.replaceChildren(station.lies_on ? `Bed under ${station.lies_on} here: ` : "Bed here: ", verdictOf(bedOf(read.mm, mustRead(), bedding.depth), far));
     if (far) result.append(element("span", { class: "bad" }, ask));
   }
   // the bed of the first readings is struck out where what is typed makes another

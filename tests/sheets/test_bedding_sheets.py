@@ -110,9 +110,15 @@ def test_the_tables_hold_every_place_in_the_order_of_bedding_with_its_figures() 
                 if len(figures) == 4 and re.fullmatch(r"-?\d\.\d{3}", figures[1]):
                     rows.append(figures)
     assert rows == [
-        [f"{whole(it.at)}", f"{whole(it.reading) / 1000:.3f}", f"{whole(it.bed)}", f"{whole(found.must) / 1000:.3f}"]
+        [
+            f"{whole(it.at)}",
+            f"{whole(it.reading) / 1000:.3f}",
+            "–" if it.lies_on else f"{whole(it.bed)}",
+            f"{whole(found.must) / 1000:.3f}",
+        ]
         for it in found.places
     ]
+    assert "–" in {row[2] for row in rows}
     text = words(sheets)
     assert f"{whole(found.must) / 1000:.3f} m on the staff" in text
     assert re.findall(r"(\d+)\. ([A-Z]+\d+) on", text) == [
@@ -123,7 +129,11 @@ def test_the_tables_hold_every_place_in_the_order_of_bedding_with_its_figures() 
 def test_first_and_last_bed_mortar_batches_and_cautions_can_be_read() -> None:
     found, sheets, _ = both(frame_of(HOUSE))
     text = words(sheets)
-    first, last = found.places[0], found.places[-1]
+    first, last = found.bedded[0], found.bedded[-1]
+    # the last plate's end lies on another, where no mortar goes
+    assert found.places[-1].lies_on == "A2"
+    assert "end, on A2: no mortar" in text
+    assert last is max((it for it in found.places if not it.lies_on), key=found.places.index)
     assert f"First bed: {first.mark} on {first.wall} at {whole(first.at)}: {whole(first.bed)} mm." in text
     assert f"Last bed: {last.mark} on {last.wall} at {whole(last.at)}: {whole(last.bed)} mm." in text
     assert "30 mm ABOVE the laser line" in text

@@ -14,6 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from plans import Spec
 
 from platemodel.faults import PlanError
+from platemodel.frame.runs import on_run
 from platemodel.site.bedding import Bedding, Place, bed, bedding
 from platemodel.site.bedding_values import bedding_values
 from platemodel.site.ground import ground, tops
@@ -69,6 +70,27 @@ def test_every_metre_both_ends_and_each_lap_of_each_piece_are_told_in_the_order_
         whole = range(math.ceil(along[0] / 1000), math.floor(along[-1] / 1000) + 1)
         assert all(any(abs(it - 1000 * metre) < 1e-6 for it in along) for metre in whole)
     assert {it.at for it in found.places if "read" in it.what} >= {4000.0, 3000.0}
+
+
+def test_no_mortar_goes_where_a_half_lies_on_its_mate_nor_under_its_end() -> None:
+    """Told by the undersides of the pieces: where they are cut away all across, they lie on another."""
+    frame = frame_of(dataclasses.replace(HOUSE, crosses=(("spine", (4000.0, 0.0), (4000.0, 6000.0)),)))
+    found = bedding(frame)
+    assert found is not None
+    dry = 0
+    for piece in frame.pieces:
+        base, run = min(piece.low), frame.runs[piece.run]
+        cut = [(min(it.low) + base, max(it.high) + base) for it in piece.laid.cuts if not it.upper]
+        for it in (it for it in found.places if it.mark == piece.mark):
+            wall = next(n for n, wall in enumerate(frame.plan.walls) if wall.name == it.wall)
+            s = on_run(frame.plan, run, wall, it.at)
+            on = any(low - 1e-6 <= s <= high + 1e-6 for low, high in cut)
+            assert bool(it.lies_on) == on, (it.mark, it.what)
+            assert not on or f"lap, on {it.lies_on}" in [word for one in found.places for word in one.what]
+            dry += on
+        # both a lap's middle and the end in it
+    assert dry >= 2 * sum(not half.under and half.ends for piece in frame.pieces for half in piece.halves)
+    assert [it.mark for it in found.bedded] == [it.mark for it in found.places if not it.lies_on]
 
 
 BOOK = (

@@ -144,12 +144,14 @@ def test_every_place_of_every_wall_can_be_picked_and_is_the_reports(wall: Opened
         stations = wall.js(
             f"""(() => {{
               const found = [];
+              const by = [...document.querySelectorAll("#wall .place dt")].findIndex((one) => one.textContent === "Bed");
               for (let k = 0; k < 200; k += 1) {{
                 platemodel.wall.pickStation({json.dumps(name)}, k);
-                const {{ wall, at, bed, reading, top, marks }} = platemodel.wall.pickedStation();
+                const {{ wall, at, bed, reading, top, marks, lies_on }} = platemodel.wall.pickedStation();
                 if (found.length && found[found.length - 1].k !== k - 1) break;
                 if (found.length && found[found.length - 1].at === at) break;
-                found.push({{ k, wall, at, bed, reading, top, marks }});
+                const shown = [...document.querySelectorAll("#wall .place dd")][by];
+                found.push({{ k, wall, at, bed, reading, top, marks, lies_on, shown: shown.textContent }});
               }}
               return found;
             }})()"""
@@ -164,6 +166,11 @@ def test_every_place_of_every_wall_can_be_picked_and_is_the_reports(wall: Opened
                 )
                 assert one["bed"] == pytest.approx(truth["bed"], abs=0.5)
                 seen.add((mark, name, truth["at"]))
+            # a dash where all the plates there lie on others
+            here = [it for it in site["bed"]["places"] if it["wall"] == name and abs(it["at"] - one["at"]) <= 0.5]
+            assert bool(one["lies_on"]) == all(it["lies_on"] for it in here)
+            assert one["shown"].startswith("– no mortar: ") == bool(one["lies_on"])
+    assert any(it["lies_on"] for it in site["bed"]["places"])
     assert seen == {(it["mark"], it["wall"], it["at"]) for it in site["bed"]["places"]}
 
 
