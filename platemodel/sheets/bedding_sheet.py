@@ -202,7 +202,7 @@ def _mortar(flow: Columns, frame: Frame, result: Bedding) -> None:
         f"Buy {found.bags} bag{'s' if found.bags > 1 else ''} of {wish.bag:g} kg cement ({found.total.cement_kg:.0f} "
         f"kg by 1.33 dry parts to one wet) and {math.ceil(found.total.sand * 1000)} litres of sand, about "
         f"{found.total.sand_kg:.0f} kg. By other rules the cement is {least:.0f} to {most:.0f} kg.",
-        f"A batch of {wish.batch:g} litres: {found.each.cement * 1000:.1f} litres of cement "
+        f"A batch of {_batch(wish.batch, found.batch)}: {found.each.cement * 1000:.1f} litres of cement "
         f"({found.each.cement_kg:.1f} kg), {found.each.sand * 1000:.1f} of sand, {parts} buckets to 1. "
         f"Use it within {wish.minutes:g} minutes; never add water to bring it back.",
         "On a damp course or a lintel nothing sucks the water out: the bed stiffens later. Mix it stiffer, check the "
@@ -218,6 +218,13 @@ def _mortar(flow: Columns, frame: Frame, result: Bedding) -> None:
     rows = [[f"{it.number}", _goes(it), f"{it.metres:.1f}", f"{it.litres:.1f}"] for it in found.batches]
     heading = fitted(f"Batches, each good for {wish.minutes:g} minutes", HEADING, flow.width, bold=True)
     flow.table(heading, columns, rows, keep=3, lone=3)
+
+
+def _batch(wished: float, full: float) -> str:
+    """How large a batch is, in words."""
+    if full == wished:
+        return f"{wished:g} litres"
+    return f"{full:.1f} litres ({wished:g} wished; the little left over is spread evenly)"
 
 
 def _goes(batch: Batch) -> str:

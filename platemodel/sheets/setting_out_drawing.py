@@ -243,6 +243,9 @@ def _key(page: Page, room: Room, result: SettingOut, diagonals: bool, faces: boo
             y += 1.6
     notes = [
         "Below 0 (–): the plate stands past the face.",
+        "Where an outer skin hides the outer face, use the figure to the inner face.",
+        "In the tables 'lap' and 'splice' are the middle of the lap, 'end' the end of the plate, whose lap is told "
+        "beside it.",
         *CAUTION,
         *(
             [f"Set so, every setback is within {math.ceil(result.placed.greatest - 0.05)} mm of the wanted one."]

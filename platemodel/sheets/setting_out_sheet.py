@@ -14,7 +14,7 @@ from platemodel.sheets.plan_view import (
     LEAST_SCALE,
     whole_view,
 )
-from platemodel.sheets.setting_out_drawing import AROUND, CAUTION, KEY, drawing, mm
+from platemodel.sheets.setting_out_drawing import AROUND, KEY, drawing, mm
 from platemodel.sheets.tables import Column
 from platemodel.site.setting_out_values import Plate, SettingOut
 
@@ -56,7 +56,6 @@ def _tables(frame: Frame, result: SettingOut, before: int) -> list[Page]:
     _loops(flow, result)
     _aparts(flow, result)
     flow.section("How far out it may be", _limit_words(result), BULLET)
-    flow.section("Caution", list(CAUTION), BULLET)
     return flow.pages
 
 
@@ -254,7 +253,6 @@ def _limit_words(result: SettingOut) -> list[str]:
         f"end to the other: {limits.source}. The truss maker's drawing comes first.",
         *(f"{words}." for words in limits.beside),
         "A rectangle: diagonals equal and opposite sides equal.",
-        "Where an outer skin hides the outer face, use the figure to the inner face.",
     ]
 
 

@@ -49,7 +49,7 @@ def _mortar_values(found: Mortar) -> dict[str, Any]:
         "bags": found.bags,
         "sand_litres": found.total.sand * 1000.0,
         "sand_kg": found.total.sand_kg,
-        "batch": {"cement_kg": found.each.cement_kg, "sand_litres": found.each.sand * 1000.0},
+        "batch": {"litres": found.batch, "cement_kg": found.each.cement_kg, "sand_litres": found.each.sand * 1000.0},
         "cement_kg_by_rule": dict(found.rules),
         "batches": [{**asdict(it), "spans": [asdict(span) for span in it.spans]} for it in found.batches],
         "advice": list(found.advice),

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from platemodel.frame.strip import Pair, shifted
 from platemodel.frame.values import Frame, Piece
-from platemodel.plan.site_values import Bed
 from platemodel.site.ground import Stretch
 
 CEMENT = 1440.0
@@ -33,6 +32,8 @@ CLASSES = {3: "M12", 4: "M6", 5: "M4", 6: "M4"}
 HEAT, FROST = 30.0, 3.0
 """Degrees Celsius above and below which more is to be done (common practice)."""
 MOST_BATCHES = 500
+LEAST_BATCH = 0.1
+"""The part of a batch below which none is mixed for what is left: the others take it (common practice)."""
 
 SUCTION = {
     "dense block": "Dense block: moderate suction. Brush the top clean; wet it lightly only in dry heat, never soak.",
@@ -92,7 +93,8 @@ class Batch:
 class Mortar:
     """Mortar for a frame: litres in the bed, and with waste; what to buy; the batches in the order of bedding.
 
-    ``bags`` are whole ones; ``each`` is what a full batch takes; ``rules`` cement in kg by each rule that there is
+    ``bags`` are whole ones; ``batch`` is a full batch in litres: as is wished, or a little more, where less than a
+    tenth of one would be left over; ``each`` is what it takes; ``rules`` cement in kg by each rule that there is
     for the mix; ``advice`` words on suction, heat and frost.
     """
 
@@ -100,6 +102,7 @@ class Mortar:
     litres: float
     total: Quantities
     bags: int
+    batch: float
     each: Quantities
     rules: tuple[tuple[str, float], ...]
     kind: str
@@ -212,28 +215,38 @@ def mortar(frame: Frame, beds: Sequence[_Slice]) -> Mortar:
         expected = f"expected at least {litres / MOST_BATCHES:.1f} l"
         raise frame.plan.error(frame.plan.fault((*wish.path, "batch"), what, expected))
     total = quantities(litres / 1000.0, parts)
+    full = _full(litres, wish.batch)
     return Mortar(
         bed,
         litres,
         total,
         math.ceil(total.bags(wish.bag) - 1e-9),
-        quantities(wish.batch / 1000.0, parts),
+        full,
+        quantities(full / 1000.0, parts),
         rules(litres / 1000.0, parts),
         CLASSES[parts],
-        tuple(_batches(frame, beds, wish)),
+        tuple(_batches(frame, beds, full / (1.0 + wish.waste / 100.0) * 1e6)),
         (SUCTION[wish.wall], *WEATHER),
     )
 
 
-def _batches(frame: Frame, beds: Sequence[_Slice], wish: Bed) -> Iterator[Batch]:
-    """Fill batch after batch along the beds."""
-    full = wish.batch * 1e6 / (1.0 + wish.waste / 100.0)
+def _full(litres: float, batch: float) -> float:
+    """A full batch, litres: the one wished, or what is left over of so many spread evenly over them."""
+    count = math.floor(litres / batch)
+    left = litres - count * batch
+    return litres / count if count and 0.0 < left < LEAST_BATCH * batch else batch
+
+
+def _batches(frame: Frame, beds: Sequence[_Slice], full: float) -> Iterator[Batch]:
+    """Fill batch after batch, each with ``full`` mm3 in the bed, along the beds."""
     names = [wall.name for wall in frame.plan.walls]
     parts: list[tuple[_Slice, float, float]] = []
     left, number = full, 1
+    # a last batch that is full to the last bit is not begun anew
+    dust = full * 1e-9
     for it in beds:
         low, high = it.low, it.high
-        while (volume := it.volume(low, high)) > left * (1.0 + 1e-12):
+        while (volume := it.volume(low, high)) > left + dust:
             cut = _cut(it, low, high, left)
             one, two = (cut, high) if it.backward else (low, cut)
             yield _batch(number, [*parts, (it, one, two)], names)
@@ -241,7 +254,7 @@ def _batches(frame: Frame, beds: Sequence[_Slice], wish: Bed) -> Iterator[Batch]
             low, high = (low, cut) if it.backward else (cut, high)
         parts.append((it, low, high))
         left -= volume
-    if any(it.volume(low, high) > 0.0 for it, low, high in parts):
+    if sum(it.volume(low, high) for it, low, high in parts) > 0.0:
         yield _batch(number, parts, names)
 
 

@@ -21,7 +21,8 @@ from platemodel.site.rule_set import RuleSet, rule_set
 from platemodel.site.rules import Verdict, judge
 from platemodel.site.setting_out import SettingOut, setting_out
 from platemodel.site.setting_out_values import Limits, setting_out_values
-from platemodel.site.shell_rules import Measured
+from platemodel.site.settling import to_settle
+from platemodel.site.shell_rules import Measured, of_shell
 from platemodel.site.strapping import Strapping, strapping
 from platemodel.site.survey import adjusted, survey_values
 
@@ -71,8 +72,10 @@ def on_the_wall(frame: Frame, survey: AsBuilt | None = None) -> OnWall:
     rules = rule_set(plan)
     placed = None if survey is None else _placed(frame, survey)
     asked = plan.site != Site(rules=plan.site.rules)
-    marks = setting_out(frame, placed, Limits.of(rules)) if asked else None
     bed = bedding(frame)
+    measured = Measured(survey, placed, bed)
+    first = tuple(to_settle(measured, list(of_shell(plan, rules, measured)))) if asked else ()
+    marks = setting_out(frame, placed, Limits.of(rules), first) if asked else None
     straps = strapping(frame, rules)
     return OnWall(
         rules,
@@ -81,7 +84,7 @@ def on_the_wall(frame: Frame, survey: AsBuilt | None = None) -> OnWall:
         bed,
         straps,
         landings(frame, straps, rules),
-        tuple(judge(frame, rules, straps, Measured(survey, placed, bed))),
+        tuple(judge(frame, rules, straps, measured)),
     )
 
 

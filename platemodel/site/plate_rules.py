@@ -9,7 +9,7 @@ from platemodel.site.rule_set import RuleSet
 
 
 def overhangs(frame: Frame, rules: RuleSet) -> Judgement:
-    """The leaf is as wide as setback and plate."""
+    """By design the leaf is as wide as setback and plate; how plates stand as built is a rule of its own."""
     figure = rules["leaf_overhang"]
     failures, most = [], 0.0
     for wall in frame.plan.walls:
@@ -18,8 +18,8 @@ def overhangs(frame: Frame, rules: RuleSet) -> Judgement:
         if not figure.holds(over):
             words = f"the plate on '{wall.name}' overhangs its leaf by {over:g} mm"
             failures.append(Failure(words, f"{over:g} mm"))
-    held = f"{most:g} mm at most" if most > 1e-6 else "no overhang"
-    return judged(figure, "the leaf is as wide as setback and plate", failures, held)
+    held = f"{most:g} mm at most by design" if most > 1e-6 else "none overhangs by design"
+    return judged(figure, "by design the leaf is as wide as setback and plate", failures, held)
 
 
 def bed(frame: Frame, rules: RuleSet) -> Judgement:

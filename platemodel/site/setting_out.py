@@ -6,6 +6,8 @@ faces as built, with the frame set on them.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from platemodel.frame.values import Frame
 from platemodel.site.fit_words import fit_words
 from platemodel.site.fitting import Placed, place
@@ -13,8 +15,9 @@ from platemodel.site.rule_set import rule_set
 from platemodel.site.setting_loops import Loops, around
 from platemodel.site.setting_marks import Marks
 from platemodel.site.setting_order import Order
-from platemodel.site.setting_out_values import Limits, SettingOut, setting_out_values
+from platemodel.site.setting_out_values import Limits, SettingOut, Step, setting_out_values
 from platemodel.site.setting_spans import Spans
+from platemodel.site.settling import past_faces
 from platemodel.site.triangles import triangle
 
 
@@ -22,8 +25,13 @@ class _Figures(Marks, Loops, Spans, Order):
     """All that is worked out of a frame as it is set."""
 
 
-def setting_out(frame: Frame, placed: Placed | None = None, limits: Limits | None = None) -> SettingOut:
-    """The figures of a frame, set on the shell as ``placed`` says, or as designed; ``limits``: of its rule set."""
+def setting_out(
+    frame: Frame, placed: Placed | None = None, limits: Limits | None = None, first: Sequence[str] = ()
+) -> SettingOut:
+    """The figures of a frame, set on the shell as ``placed`` says, or as designed; ``limits``: of its rule set.
+
+    ``first`` is what must be settled before anything is set out, in words.
+    """
     placed = place(frame) if placed is None else placed
     limits = limits or Limits.of(rule_set(frame.plan))
     work = _Figures(frame, placed)
@@ -40,7 +48,8 @@ def setting_out(frame: Frame, placed: Placed | None = None, limits: Limits | Non
         if (found := triangle(here.name, work.legs(here.at, before.at, after.at), here.at, before.at, after.at))
         is not None
     )
-    steps = tuple(work.steps(order, parts, plates, spans, aparts, loops, limits))
+    settled = [*(Step(words) for words in first), *past_faces(plates, frame.plan)]
+    steps = (*settled, *work.steps(order, parts, plates, spans, aparts, loops, limits))
     return SettingOut(
         placed, limits, plates, tuple(loops), corners, spans, aparts, steps, tuple(fit_words(frame.plan, placed))
     )

@@ -85,10 +85,14 @@ def test_the_volume_is_the_integral_of_the_bed_and_batches_add_up_to_it(case: Ca
     wish, mortar = frame.plan.site.bed, found.mortar
     assert mortar.litres == pytest.approx(mortar.bed * (1.0 + wish.waste / 100.0), rel=1e-12)
     assert sum(it.litres for it in mortar.batches) == pytest.approx(mortar.bed, rel=1e-9)
-    full = wish.batch / (1.0 + wish.waste / 100.0)
+    # what is left over of full batches is one more, but for less than a tenth of one: the others take that
+    count, left = divmod(mortar.litres, wish.batch)
+    spread = count >= 1 and 1e-9 < left / wish.batch < 0.1
+    assert mortar.batch == pytest.approx(mortar.litres / count if spread else wish.batch, rel=1e-12)
+    full = mortar.batch / (1.0 + wish.waste / 100.0)
     assert [it.litres for it in mortar.batches[:-1]] == pytest.approx([full] * (len(mortar.batches) - 1), rel=1e-9)
     assert mortar.batches[-1].litres <= full * (1.0 + 1e-9)
-    assert len(mortar.batches) == math.ceil(mortar.litres / wish.batch - 1e-9)
+    assert len(mortar.batches) == math.ceil(mortar.litres / mortar.batch - 1e-9)
     marks = [span.mark for it in mortar.batches for span in it.spans]
     assert list(dict.fromkeys(marks)) == [piece.mark for piece in frame.laying]
 
@@ -120,6 +124,21 @@ def test_a_wedge_by_hand() -> None:
     # 10 x + 2 x^2 = 24, x in metres of 4 mm a metre: the root of 2 x^2 + 10 x - 24
     assert first.metres == pytest.approx((-10.0 + math.sqrt(100.0 + 192.0)) / 4.0)
     assert (second.spans[0].begin, second.spans[0].end) == (pytest.approx(first.metres * 1000), pytest.approx(3000.0))
+
+
+def test_a_last_batch_of_less_than_a_tenth_is_spread_over_the_others() -> None:
+    from plans import Spec
+
+    one = Spec(corners=((0, 0), (3000, 0)), names=("only",), closed=False, stock=(3600.0,))
+    # a bed of 3 litres, 10 % more with waste: 3.3
+    for batch, each in ((1.6, 1.65), (1.58, 1.65), (1.5, 1.5), (3.1, 3.3), (2.9, 2.9), (4.0, 4.0)):
+        mortar = made(one, {"only": ((0.0, 16.0), (3000.0, 16.0))}, {"batch": batch}).mortar
+        assert mortar.litres == pytest.approx(3.3)
+        assert mortar.batch == pytest.approx(each)
+        assert len(mortar.batches) == math.ceil(3.3 / each - 1e-9)
+        assert mortar.each == quantities(mortar.batch / 1000.0, 4)
+        assert min(it.litres for it in mortar.batches) * 1.1 >= min(0.1 * batch, 3.3)
+        assert sum(it.litres for it in mortar.batches) == pytest.approx(3.0)
 
 
 def test_cement_sand_and_bags_by_the_mix() -> None:

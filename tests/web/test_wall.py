@@ -144,7 +144,8 @@ def test_every_place_of_every_wall_can_be_picked_and_is_the_reports(wall: Opened
         stations = wall.js(
             f"""(() => {{
               const found = [];
-              const by = [...document.querySelectorAll("#wall .place dt")].findIndex((one) => one.textContent === "Bed");
+              const heads = [...document.querySelectorAll("#wall .place dt")];
+              const by = heads.findIndex((one) => one.textContent === "Bed");
               for (let k = 0; k < 200; k += 1) {{
                 platemodel.wall.pickStation({json.dumps(name)}, k);
                 const {{ wall, at, bed, reading, top, marks, lies_on }} = platemodel.wall.pickedStation();
