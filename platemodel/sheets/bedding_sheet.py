@@ -224,7 +224,7 @@ def _batch(wished: float, full: float) -> str:
     """How large a batch is, in words."""
     if full == wished:
         return f"{wished:g} litres"
-    return f"{full:.1f} litres ({wished:g} wished; the little left over is spread evenly)"
+    return f"{full:.2f} litres ({wished:g} wished; the little left over is spread evenly)"
 
 
 def _goes(batch: Batch) -> str:

@@ -64,7 +64,7 @@ def _head(page: Page, room: Room, first: bool) -> float:
     left, wide = room.left + 3.0, room.width - 6.0
     page.text(left, room.top + 8.0, title, 5.0, bold=True)
     offset = width(title, 5.0, bold=True) + 5.0
-    words = "mm; taped along the outer face from the wall's first corner; – stands past the face. Tick what is done"
+    words = "mm along the outer face from the wall's first corner; – stands past the face. Tick what is done"
     page.text(left + offset, room.top + 8.0, fitted(words, BODY, wide - offset, bold=True), BODY, bold=True)
     page.line([(room.left, room.top + 10.5), (room.right, room.top + 10.5)], NARROW)
     return 13.0

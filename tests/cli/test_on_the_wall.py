@@ -41,6 +41,22 @@ def test_the_report_has_it_all(built: Path) -> None:
     placing = site["setting_out"]["placing"]
     assert placing["feasible"]
     assert 5.0 < placing["greatest_error"] < 15.0
+    # the work begins with what must be settled: that reading, each rule of the shell that fails, plates past a face
+    again_words, rules, past, datum, *_ = site["setting_out"]["order"]
+    assert again_words.startswith("Settle first: tape again front/right – return/back")
+    failed = {
+        row["rule"] for row in report(built)["rules"] if not row["passed"] and "corner of the shell" in row["rule"]
+    }
+    assert failed
+    assert all(rule in rules for rule in failed)
+    marks = [(plate["plate"], mark) for plate in site["setting_out"]["plates"] for mark in plate["marks"]]
+    shell = {number for number, wall in enumerate(plan.walls) if wall.shell is not None}
+    worst: dict[str, int] = {}
+    for letter, mark in marks:
+        if mark["wall"] in shell:
+            worst[letter] = max(worst.get(letter, 0), -mark["setback"], -mark["inner"])
+    assert all(f" {letter} by {by}" in past for letter, by in worst.items() if by > 0)
+    assert datum.startswith("Datum: ")
     least, most = site["bed"]["bed"]["least"], site["bed"]["bed"]["most"]
     assert plan.site.bed.least - 1e-6 <= least <= most <= plan.site.bed.most + 1e-6
     must, depth = site["bed"]["top_of_plate_reads"], site["bed"]["depth"]
