@@ -162,7 +162,7 @@ def relax(
     master = Master(task, unit)
     master.stand_in()
     master.add(seeds)
-    best = _even(task)
+    best = even(task)
     for turn in itertools.count(1):
         prices, charges, parts = master.prices()
         found: list[Pattern] = []
@@ -193,7 +193,7 @@ def relax(
     raise AssertionError
 
 
-def _even(task: Task) -> Relaxed:
+def even(task: Task) -> Relaxed:
     """Prices by length, as cheap as the cheapest length of board."""
     usable = [offer for offer, most in enumerate(task.most) if most and task.rooms[offer] > 0.0]
     rate = min((task.costs[offer] / task.rooms[offer] for offer in usable), default=0.0)
@@ -237,9 +237,17 @@ class Whole:
 
 
 def whole(
-    task: Task, columns: Sequence[Pattern], unit: float, nodes: int, gap: float, cost: float | None = None
+    task: Task,
+    columns: Sequence[Pattern],
+    unit: float,
+    nodes: int,
+    gap: float,
+    cost: float | None = None,
+    most: float | None = None,
 ) -> Whole:
     """Least cost over patterns, or with the cost fixed the fewest boards; the bound is in money or boards.
+
+    ``most`` is what the cutting may cost.
 
     With no nodes parts of boards are allowed: only the bound is of use then.
     """
@@ -253,6 +261,9 @@ def whole(
         model.addRow(-library.kHighsInf, cost / unit + 1e-6, len(some), some, [money[index] for index in some])
         model.changeColsCost(number, list(range(number)), [1.0] * number)
         unit = 1.0
+    if most is not None:
+        money = [task.costs[offer] / unit for offer, _ in columns]
+        model.addRow(-library.kHighsInf, most / unit + 1e-6, number, list(range(number)), money)
     model.setOptionValue("mip_max_nodes", nodes)
     model.setOptionValue("mip_max_stall_nodes", nodes)
     model.setOptionValue("mip_abs_gap", gap)

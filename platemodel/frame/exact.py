@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from platemodel.frame import patterns as pat
-from platemodel.frame.columns import LISTED, PLAIN, SMALL, STEPS, Relaxed, clipped, dive, nearest, relax, whole
+from platemodel.frame.columns import LISTED, PLAIN, SMALL, STEPS, Relaxed, clipped, dive, even, nearest, relax, whole
 from platemodel.frame.covering import cover
 from platemodel.frame.filling import Filler, choice
 from platemodel.frame.patterns import EffortSpentError, Pattern, Task
@@ -24,6 +24,8 @@ HUGE, ROUNDS = 500, 25
 """Pieces above which what is CLOSE is taken, and a linear program gets no more rounds than that."""
 HEAVY = 3000
 """Most patterns that many pieces are cut by in an exact program."""
+TIGHT = 4
+"""Nodes per unit of effort for a cutting that leaves next to nothing over."""
 SEARCHED = 100
 """Steps of that search per unit of effort."""
 FILLED = 40
@@ -87,6 +89,9 @@ def solve(task: Task, seeds: list[Pattern], unit: float, bound: float, effort: i
                 cost = _least(task, known)
             if cost is not None and (_reached(cost, bound, unit) or _close(task, cost, bound)):
                 break
+    if cost is not None and unit and not (_reached(cost, bound, unit) or enough):
+        bound = _tight(task, relaxed, known, unit, scale, bound, effort)
+        cost = _least(task, known)
     columns = None
     if cost is not None:
         columns = _listed(task, relaxed, cost, LISTED, effort * STEPS)
@@ -168,6 +173,32 @@ def _listed(task: Task, relaxed: Relaxed | None, cost: float | None, most: int, 
         return pat.every(task, on, pat.table(task, on, prices), prices, least, most, steps)
     except EffortSpentError:
         return None
+
+
+def _tight(
+    task: Task,
+    relaxed: Relaxed,
+    known: list[tuple[Pattern, ...]],
+    unit: float,
+    scale: float,
+    bound: float,
+    effort: int,
+) -> float:
+    """Look for a cutting at the least cost that the bound leaves, by the few patterns that such a one may have.
+
+    Where boards would have to be filled all but wholly these are far fewer than those of any better cutting. Adds
+    what is found to ``known``; gives the bound, a step higher where there is none.
+    """
+    least = unit * math.ceil(bound / unit - 1e-6)
+    # prices by length leave only boards that are filled, where all have to be; those of the program fewer elsewhere
+    priced = (even(task), relaxed)
+    columns = next((few for one in priced if (few := _listed(task, one, least, HEAVY, effort * STEPS))), None)
+    if columns is None:
+        return bound
+    found = whole(task, columns, scale, TIGHT * effort, 0.999, most=least)
+    if found.taken is not None:
+        known.append(found.taken)
+    return max(bound, least + unit) if found.infeasible else bound
 
 
 def _decided(
