@@ -15,7 +15,7 @@ from platemodel.frame.patterns import EffortSpentError, Pattern, Task
 FEW = 40
 """Most pieces that are searched before a program is asked."""
 MANY = 200
-"""Most pieces for which a program is asked for fewer boards."""
+"""Most pieces for which a program is asked for fewer boards, or for boards that are filled all but wholly."""
 NEAR, FAR = 2e-3, 25
 """How near a bound must be to a linear program's value, as a part, and after how many rounds that is enough."""
 CLOSE = 0.005
@@ -89,7 +89,7 @@ def solve(task: Task, seeds: list[Pattern], unit: float, bound: float, effort: i
                 cost = _least(task, known)
             if cost is not None and (_reached(cost, bound, unit) or _close(task, cost, bound)):
                 break
-    if cost is not None and unit and not (_reached(cost, bound, unit) or enough):
+    if cost is not None and unit and sum(task.wanted) <= MANY and not _reached(cost, bound, unit):
         bound = _tight(task, relaxed, known, unit, scale, bound, effort)
         cost = _least(task, known)
     columns = None
