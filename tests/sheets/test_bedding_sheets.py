@@ -65,7 +65,7 @@ def test_every_page_of_every_plan_is_sound(name: str, size: str) -> None:
 
 
 @given(bedded())
-@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
 def test_random_beds_are_sound(case: Case) -> None:
     _, sheets, sections = both(case.frame)
     sound(sheets)

@@ -68,7 +68,7 @@ def test_examples_are_laid_out_without_a_fault(path: Path, seed: int) -> None:
         assert all(mark.height >= 1.8 for mark in page.marks if isinstance(mark, Text))
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(specs(), st.integers(0, 10**6))
 def test_random_plans_are_laid_out_without_a_fault(spec: Spec, seed: int) -> None:
     found = surveyed(spec.text(), seed)

@@ -249,7 +249,7 @@ def test_a_shell_too_wide_binds_at_the_inner_faces() -> None:
     assert placed.greatest == pytest.approx(15.0, abs=1e-5)
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=5, deadline=None)
 @given(built())
 def test_the_greatest_error_is_the_least_that_a_dense_search_finds(case: tuple[Frame, dict[int, Line]]) -> None:
     frame, lines = case
@@ -262,7 +262,7 @@ def test_the_greatest_error_is_the_least_that_a_dense_search_finds(case: tuple[F
     assert errors_at(free, lines, placed, 0.0, 0.0, 0.0) == pytest.approx(placed.greatest, abs=1e-6)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=7, deadline=None)
 @given(built(), st.data())
 def test_no_small_move_within_the_limits_is_better(case: tuple[Frame, dict[int, Line]], data: st.DataObject) -> None:
     frame, lines = case
@@ -290,7 +290,7 @@ def test_no_small_move_within_the_limits_is_better(case: tuple[Frame, dict[int, 
             assert errors_at(limited, lines, placed, east, north, turn) >= placed.least - 1e-6
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(built(), st.floats(-180.0, 180.0), st.floats(-2e4, 2e4), st.floats(-2e4, 2e4))
 def test_a_shell_moved_and_turned_takes_the_frame_along(
     case: tuple[Frame, dict[int, Line]], degrees: float, east: float, north: float
@@ -359,7 +359,7 @@ def test_refitted_to_itself_is_the_same_plan() -> None:
     assert refitted(plan, {}) is plan
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(built(6.0))
 def test_a_refitted_plan_makes_the_same_plates(case: tuple[Frame, dict[int, Line]]) -> None:
     frame, lines = case

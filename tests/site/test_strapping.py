@@ -73,7 +73,7 @@ def least(free: set[int], needs: list[Need], every: int, built: list[int]) -> in
     return next((n for n in counts if any(map(holds, itertools.combinations(choice, n)))), None)
 
 
-@settings(some, max_examples=200)
+@settings(some, max_examples=100)
 @given(
     st.lists(spans, max_size=4),
     st.lists(spans, max_size=3),
