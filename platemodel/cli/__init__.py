@@ -205,7 +205,7 @@ def survey(tape: str, hold: str | None, along: str | None, near: str | None, fix
 @click.option("--doc", is_flag=True, help="Print a reference of every key for people instead, as Markdown.")
 @click.option("--manifest", is_flag=True, help="Print the JSON Schema of a build's manifest.json instead.")
 def schema(doc: bool, manifest: bool) -> None:
-    """Print the JSON Schema of the plan file, for editors."""
+    """Print the JSON Schema of the plan file, for editors; or a reference of its keys, or the manifest's schema."""
     import json
 
     if doc and manifest:

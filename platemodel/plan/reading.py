@@ -61,7 +61,10 @@ def plan_text(path: str | Path) -> str:
         with open(path, "rb") as stream:
             raw = stream.read(MOST_BYTES + 1)
     except OSError as error:
-        fault = Fault((), f"cannot be read ({error.strerror})", "expected a plan file in TOML")
+        expected = "expected a plan file in TOML"
+        if isinstance(error, IsADirectoryError):
+            expected += f", such as one of {path}/*.toml"
+        fault = Fault((), f"cannot be read ({error.strerror})", expected)
         raise PlanError([fault], file) from None
     if len(raw) > MOST_BYTES:
         raise PlanError([Fault((), "is larger than 8 MB", "expected a plan file in TOML")], file)
