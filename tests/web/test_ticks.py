@@ -98,9 +98,10 @@ def test_a_changed_piece_is_no_longer_ticked(open_page: Opener, tmp_path: Path) 
     assert page.get_by_label("A1 cut").is_checked()
     assert "[lap]" not in PLAN
     write_page(tmp_path / "job", f"{PLAN}\n[lap]\nclearance = 2\n")
-    page.reload()
+    first = page.locator("#list li").first
+    reload(page, lambda: "changed since ticked cut" in first.inner_text())
     assert not page.get_by_label("A1 cut").is_checked()
-    assert "changed since ticked cut" in page.locator("#list li").first.inner_text()
+    assert "changed since ticked cut" in first.inner_text()
 
 
 def test_another_job_does_not_see_the_ticks(open_page: Opener, tmp_path: Path) -> None:

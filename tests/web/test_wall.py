@@ -403,7 +403,7 @@ def test_marked_bedded_and_typed_are_kept_and_lost_with_other_figures(
         if one["mark"] == "A1":
             one["bed"] += 1
     write_wall_page(tmp_path / "job", frame, changed)
-    page.reload()
+    reload(page, lambda: page.get_by_label("B1 bedded").is_checked())
     assert page.get_by_label("A1 marked").is_checked()
     assert page.get_by_label("B1 bedded").is_checked()
     assert not page.get_by_label("A1 bedded").is_checked()
