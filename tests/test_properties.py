@@ -1,6 +1,6 @@
 """Properties that every valid plan has, whatever its shape.
 
-PLATEMODEL_PLANS sets how many plans are tried (default 24).
+PLATEMODEL_PLANS sets how many plans are tried (default 20).
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from platemodel.cli.building import build
 from platemodel.faults import PlanError
 from platemodel.frame import Frame
 
-PLANS = int(os.environ.get("PLATEMODEL_PLANS", "24"))
+PLANS = int(os.environ.get("PLATEMODEL_PLANS", "20"))
 some = settings(
     max_examples=PLANS,
     deadline=None,

@@ -115,7 +115,7 @@ def _rows(pages: Sequence[Page]) -> dict[str, list[str]]:
 @pytest.mark.parametrize("chunk", range(1))
 def test_nothing_collides_on_random_plans(chunk: int) -> None:
     @seed(chunk + 40)
-    @settings(max_examples=20, deadline=None, database=None, suppress_health_check=list(HealthCheck))
+    @settings(max_examples=12, deadline=None, database=None, suppress_health_check=list(HealthCheck))
     @given(specs())
     def judge_one(spec: Spec) -> None:
         frame = spec.frame()
