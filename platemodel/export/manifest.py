@@ -30,7 +30,7 @@ from platemodel.frame.values import Frame, Piece, Type
 
 FILES = {
     "manifest.json": "types with their files and laps as features, for a shop's machines",
-    "manifest.csv": "the same as a table, a row a lap of a piece",
+    "manifest.csv": "the same as a table, a row a lap of a piece: sum by mark",
     "manifest.schema.json": "the JSON Schema of manifest.json",
 }
 
@@ -43,6 +43,7 @@ def manifest(frame: Frame, hashes: Mapping[str, str], passed: bool) -> Manifest:
         title=frame.plan.job.title,
         passed=passed,
         units="mm",
+        clearance=frame.plan.lap.clearance,
         types=[_type(frame, kind, hashes) for kind in frame.types],
         pieces=[_piece(frame, piece) for piece in frame.pieces],
     )
@@ -111,6 +112,7 @@ def _halves(frame: Frame, piece: Piece) -> Iterator[Half]:
             joint=frame.joints[half.joint].id,
             kind=frame.joints[half.joint].lap.kind,
             half="under" if half.under else "over",
+            joint_below_up=frame.types[piece.type].shape.depth / 2,
             mate=frame.pieces[half.mate].mark,
         )
 
@@ -127,7 +129,7 @@ def schema_text() -> str:
 
 _HEAD = ("mark", "type", "file", "sha256", "count", "width_mm", "depth_mm", "grade", "length_mm", "mass_kg", "proved")
 _LAID = ("laying_order", "up_face", "start_y0", "start_yw", "start_angle", "end_y0", "end_yw", "end_angle", "laps")
-_LAP = ("lap", "joint", "kind", "half", "mate", "face", "lap_depth_mm")
+_LAP = ("lap", "joint", "kind", "half", "mate", "joint_below_up_mm", "face", "lap_depth_mm")
 _LINES = tuple(f"{line}_{part}" for line in ("from", "to") for part in ("y0", "yw", "angle", "is"))
 
 
@@ -151,7 +153,8 @@ def _rows(made: Manifest, piece: PieceEntry, kinds: Mapping[str, TypeEntry]) -> 
         lap = kind.laps[half.lap - 1]
         yield [
             *head,
-            *(half.lap, safe(half.joint), half.kind, half.half, half.mate, lap.face, _number(lap.depth)),
+            *(half.lap, safe(half.joint), half.kind, half.half, half.mate, _number(half.joint_below_up)),
+            *(lap.face, _number(lap.depth)),
             *(*map(_number, (*lap.begin, lap.from_angle)), lap.from_is),
             *(*map(_number, (*lap.to, lap.to_angle)), lap.to_is),
         ]

@@ -86,11 +86,24 @@ class Half(_Entry):
     half: Annotated[
         Literal["under", "over"], Field(description="under: the lower half stays as laid, and the piece is laid first")
     ]
+    joint_below_up: Annotated[
+        float,
+        Field(
+            gt=0,
+            description="how far below the piece's up_face both halves meet, mm: an under half is sawn so deep from "
+            "up_face, of an over half so much is left under up_face. On a board that is not as deep as the section "
+            "this holds, and not the feature's depth from its face: else tops are not flush",
+        ),
+    ]
     mate: Mark
 
 
 class Place(_Entry):
-    """Where the piece frame stands in the frame: turned over about its long axis, turned about z, shifted."""
+    """Where the piece frame stands in the frame.
+
+    Where turned_over first y to width - y and z to depth - z; then turned by angle_deg about z through 0, 0;
+    then shifted by x, y, z.
+    """
 
     x: float
     y: float
@@ -118,6 +131,14 @@ class Manifest(_Entry):
     title: str
     passed: Annotated[bool, Field(description="whether the proof and every rule that must hold passed; else cut none")]
     units: Literal["mm"]
+    clearance: Annotated[
+        float,
+        Field(
+            ge=0,
+            description="what each lap is longer than its mate is wide, mm: from and to have it already, and the "
+            "lines of laps and ends are finished faces, so that a saw's kerf goes into the waste",
+        ),
+    ]
     types: Annotated[list[TypeEntry], Field(min_length=1)]
     pieces: Annotated[list[PieceEntry], Field(min_length=1)]
 

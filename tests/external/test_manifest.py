@@ -119,6 +119,20 @@ def test_it_says_of_pieces_what_the_report_says(built: Built) -> None:
             assert piece["up_face"] == ("bottom" if piece["place"]["turned_over"] else "top")
 
 
+def test_halves_meet_where_it_says_below_the_face_that_is_up(built: Built) -> None:
+    values = read(built)
+    assert values["clearance"] == pytest.approx(built.clearance, abs=1e-9)
+    kinds = {kind["type"]: kind for kind in values["types"]}
+    for piece in values["pieces"]:
+        kind = kinds[piece["type"]]
+        for half in piece["laps"]:
+            lap = kind["laps"][half["lap"] - 1]
+            from_up = lap["face"] == piece["up_face"]
+            assert from_up == (half["half"] == "under")
+            # of a lap sawn from the other face the rest stays under the face that is up
+            assert half["joint_below_up"] == (lap["depth"] if from_up else kind["section"]["depth"] - lap["depth"])
+
+
 def test_shoulders_are_told_from_ends_and_by_their_angles(built: Built) -> None:
     for kind in read(built)["types"]:
         width = kind["section"]["width"]
