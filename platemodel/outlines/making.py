@@ -11,7 +11,7 @@ from platemodel.frame import decide
 from platemodel.outlines.choosing import UNITS, Question, in_degrees, layer_question, unit_question, unknown_layer
 from platemodel.outlines.crossing import cross_walls, outer_face
 from platemodel.outlines.mending import Healings, without_repeats
-from platemodel.outlines.tracing import Traced, is_plain, joined_in_line, trace
+from platemodel.outlines.tracing import Traced, is_plain, joined_in_line, single_lines, trace
 from platemodel.outlines.values import Drawn, Foreign, Loop, Segment, Single, extent, spot
 from platemodel.plan import parse_plan
 from platemodel.plan.starter import number, quoted, with_shells
@@ -108,7 +108,8 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     local = [line.scaled(unit, (west, south)) for line in lines]
     crossing = [line for line in local if line.centre or line.layer in wish.crosses]
     traced = trace([line for line in local if line not in crossing], healings)
-    faults = list(traced.faults)
+    faults, curved = list(traced.faults), list[str]()
+    crossing = single_lines(crossing, healings, faults, curved)
     if not traced.loops and not faults:
         faults.append(_no_outline(traced, healings))
     faces = [outer_face(loop, leaf) if wish.centre else loop for loop in traced.loops]
@@ -117,7 +118,7 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     crosses, wrong = cross_walls(rest, faces, leaf, healings) if faces else ([], [])
     if faults or wrong:
         raise PlanError([*faults, *wrong], source)
-    left_out = (*found.left_out, *traced.left_out)
+    left_out = (*found.left_out, *traced.left_out, *curved)
     text = _text(file, source, faces, crosses, leaf, healings, left_out)
     _judge(text, source)
     summary = (

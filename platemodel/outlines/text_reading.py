@@ -26,6 +26,8 @@ def read_geojson(path: Path) -> Foreign:
         raise InputError(f"{path}: is no text in UTF-8; expected GeoJSON") from None
     except json.JSONDecodeError as error:
         raise InputError(f"{path}:{error.lineno}: is no JSON ({error.msg}); expected GeoJSON") from None
+    except ValueError:
+        raise InputError(f"{path}: holds a number that is too large; expected coordinates") from None
     reader = _GeoJson(str(path))
     return Foreign(tuple(reader.lines(data, "", NO_LAYER)), None, tuple(reader.left_out))
 
@@ -118,6 +120,8 @@ def read_wkt(path: Path) -> Foreign:
         text = text.partition(";")[2] if text.upper().startswith("SRID=") else text
         try:
             geometry = shapely.from_wkt(text)
+        except NotImplementedError:
+            raise InputError(f"{path}:{number}: is curved; expected straight legs, which plates can lie on") from None
         except (ShapelyError, ValueError):
             raise InputError(
                 f"{path}:{number}: is no well-known text that can be read; expected such as "

@@ -45,7 +45,7 @@ def trace(lines: Sequence[Drawn], healings: Healings) -> Traced:
     left_out: list[str] = []
     loops: list[Loop] = []
     open_lines: list[tuple[Point, ...]] = []
-    for line in _once([line for line in lines if _straight(line, healings, faults, left_out)], healings):
+    for line in single_lines(lines, healings, faults, left_out):
         points = without_repeats(line.points, line.closed, healings)
         loop = points if line.closed else closing(points, healings)
         if loop is not None and len(loop) >= 3:
@@ -60,6 +60,11 @@ def trace(lines: Sequence[Drawn], healings: Healings) -> Traced:
     outer = _outermost(sound, healings, left_out)
     gap = None if outer else _gap(rest)
     return Traced(tuple(outer), tuple(rest), tuple(left_out), tuple(faults), gap)
+
+
+def single_lines(lines: Sequence[Drawn], healings: Healings, faults: list[Fault], left_out: list[str]) -> list[Drawn]:
+    """The lines that are straight from point to point, each once; what is not goes to ``faults`` or ``left_out``."""
+    return _once([line for line in lines if _straight(line, healings, faults, left_out)], healings)
 
 
 def _straight(line: Drawn, healings: Healings, faults: list[Fault], left_out: list[str]) -> bool:

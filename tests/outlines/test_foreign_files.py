@@ -174,3 +174,22 @@ def test_ifc_without_its_library_says_what_to_type(tmp_path: Path, monkeypatch: 
     (tmp_path / "a.ifc").write_text("")
     with pytest.raises(InputError, match=r'pip install "platemodel\[ifc\]"'):
         read_outlines(tmp_path / "a.ifc")
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words"),
+    [
+        ("a.wkt", "CIRCULARSTRING (0 0, 1 1, 2 0)", "a.wkt:1: is curved; expected straight legs"),
+        ("a.wkt", "CURVEPOLYGON (CIRCULARSTRING (0 0, 4 0, 4 4, 0 4, 0 0))", "a.wkt:1: is curved"),
+        (
+            "a.geojson",
+            f'{{"type": "LineString", "coordinates": [[{"1" * 5000}, 0], [1, 1]]}}',
+            "holds a number that is too large; expected coordinates",
+        ),
+    ],
+)
+def test_curves_and_endless_numbers_are_refused(name: str, text: str, words: str, tmp_path: Path) -> None:
+    (tmp_path / name).write_text(text)
+    with pytest.raises(InputError) as told:
+        read_outlines(tmp_path / name)
+    assert words in str(told.value)

@@ -260,3 +260,37 @@ def test_options_that_do_not_go_together(capsys: Any) -> None:
     Path("made.toml").write_text("mine")
     assert "is there already" in new(capsys, "--from", "none.dxf")[2]
     assert Path("made.toml").read_text() == "mine"
+
+
+def crossed(draw: Any) -> None:
+    """a.dxf: an outline on W, and on C what is drawn there."""
+    document = ezdxf.new("R2010", units=4)
+    space = document.modelspace()
+    corners = [(0, 0), (9600, 0), (9600, 6600), (0, 6600)]
+    space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "W"})
+    draw(space)
+    document.saveas("a.dxf")
+
+
+def crosses() -> int:
+    """How many cross walls the plan has."""
+    return len(read_plan("made.toml").walls) - 4
+
+
+def test_a_curve_on_the_layer_of_cross_walls_is_left_out_and_told(capsys: Any) -> None:
+    crossed(lambda space: space.add_lwpolyline([(4000, 50, 1), (4000, 6550, 0)], "xyb", dxfattribs={"layer": "C"}))
+    code, out, err = new(capsys, "--from", "a.dxf", "--layer", "W", "--cross", "C")
+    assert code == 0
+    assert "is curved, by " in out + err
+    assert crosses() == 0
+
+
+def test_a_cross_wall_that_is_drawn_twice_is_one(capsys: Any) -> None:
+    def draw(space: Any) -> None:
+        for _ in range(2):
+            space.add_line((4000, 50), (4000, 6550), dxfattribs={"layer": "C"})
+
+    crossed(draw)
+    code, out, err = new(capsys, "--from", "a.dxf", "--layer", "W", "--cross", "C")
+    assert (code, "left out" in out + err) == (0, True)
+    assert crosses() == 1
