@@ -5,13 +5,14 @@ from __future__ import annotations
 import threading
 import traceback
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from platemodel import __version__
 from platemodel.cli.answers import BAD_INPUT, FAULT, NOT_THE_PLAN, foreseen
 from platemodel.cli.watch import Watch
+from platemodel.estate.records import listed, plan_key
 from platemodel.estate.values import House
 from platemodel.solid.workers import unshared
 
@@ -38,7 +39,8 @@ class Job:
 class Outcome:
     """What became of a job: its exit code, what to say, the house where it is good, where the time went (s).
 
-    ``folder`` is where its results lie; empty where nothing was written.
+    ``folder`` is where its results lie; empty where nothing was written. ``key`` is the plan's as it was built, None
+    where it changed meanwhile; ``files`` is the hash of the results' own list of files.
     """
 
     name: str
@@ -47,6 +49,8 @@ class Outcome:
     house: House | None = None
     folder: str = ""
     spent: Mapping[str, float] = field(default_factory=dict)
+    key: str | None = None
+    files: str = ""
 
 
 def carry_out(job: Job) -> Outcome:
@@ -55,6 +59,7 @@ def carry_out(job: Job) -> Outcome:
         said = f"the worker has platemodel {__version__}; expected {job.version}, as on the machine that asks"
         return Outcome(job.name, BAD_INPUT, (said,))
     watch = Watch(quiet=True)
+    before = plan_key(Path(job.plan), job.parts)
     try:
         from platemodel.cli.building import build_into
 
@@ -66,7 +71,11 @@ def carry_out(job: Job) -> Outcome:
             return Outcome(job.name, BAD_INPUT, tuple(said_of), spent=watch.spent)
         told = [line for part in traceback.format_exception(error) for line in part.splitlines()]
         return Outcome(job.name, FAULT, (*told, NOT_THE_PLAN), spent=watch.spent)
-    return _outcome(job, built, watch)
+    outcome = _outcome(job, built, watch)
+    if outcome.house is None:
+        return outcome
+    same = before == plan_key(Path(job.plan), job.parts)
+    return replace(outcome, key=before if same else None, files=listed(Path(job.folder)))
 
 
 def _outcome(job: Job, built: Built, watch: Watch) -> Outcome:

@@ -18,7 +18,7 @@ from platemodel.cli.parts import PAGE
 from platemodel.cli.running import Hire, run
 from platemodel.cli.stopping import postponed
 from platemodel.cli.watch import Watch
-from platemodel.estate.records import KEPT, MARK, begin, keep, kept, others, plan_key
+from platemodel.estate.records import KEPT, MARK, begin, keep, kept, listed, others, plan_key
 from platemodel.estate.summary import write_summary
 from platemodel.estate.tables import Result
 from platemodel.export.folder import judge_target, locked, own_files
@@ -194,10 +194,11 @@ def _remembered(outcome: Outcome, target: Path, key: str | None) -> Outcome:
     """An outcome whose good house is remembered; a bad one where its results are not there after all."""
     if outcome.house is None:
         return outcome
-    if own_files(target / outcome.name) is None:
+    if own_files(target / outcome.name) is None or listed(target / outcome.name) != outcome.files:
         said = f"the worker's results are not in {target}; expected a folder that it shares with this machine"
         return Outcome(outcome.name, BAD_INPUT, (said,))
-    if key is not None:
+    # a plan that was changed after it was asked for is built anew next time
+    if key is not None and key == outcome.key:
         try:
             keep(target, outcome.name, key, outcome.house)
         except OSError as error:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from platemodel.estate.values import House
 from platemodel.export.buying import waste_percent
 from platemodel.frame.boards import boards
 from platemodel.frame.values import Board, Purchase
-from platemodel.plan.values import Stock
+from platemodel.plan.values import Stock, YardBoards
 
 
 @dataclass(frozen=True)
@@ -66,10 +67,21 @@ def pooled(houses: Iterable[tuple[str, House]]) -> list[Lot]:
     pieces: dict[Section, list[tuple[str, str, float]]] = {}
     for name, house in houses:
         for timber in house.timbers:
-            section = timber.width, house.depth, house.grade, house.stock.of_width(timber.width)
+            # how many spare boards are bought changes no cut
+            stock = replace(house.stock.of_width(timber.width), spare=None)
+            section = timber.width, house.depth, house.grade, stock
             pieces.setdefault(section, []).append((name, timber.mark, timber.length))
     lots = []
+    taken: Counter[tuple[tuple[YardBoards, ...], int]] = Counter()
     for (width, depth, grade, stock), group in pieces.items():
-        made, purchase = boards([length for _, _, length in group], width, stock)
+        # what another section or another way of buying has cut from the same yard is there no more
+        left = [item.count - taken[stock.yard, number] for number, item in enumerate(stock.yard)]
+        yard = tuple(replace(item, count=count) for item, count in zip(stock.yard, left, strict=True) if count)
+        made, purchase = boards([length for _, _, length in group], width, replace(stock, yard=yard))
+        for board in made:
+            if board.yard:
+                number = next(n for n, item in enumerate(stock.yard) if item.length == board.length and left[n])
+                left[number] -= 1
+                taken[stock.yard, number] += 1
         lots.append(Lot(width, depth, grade, tuple(group), made, purchase))
     return sorted(lots, key=lambda lot: (lot.width, lot.depth, lot.grade))

@@ -67,7 +67,7 @@ def plan_key(plan: Path, parts: Iterable[str]) -> str | None:
 
 def keep(target: Path, name: str, key: str, house: House) -> None:
     """Remember a house that has been built into its folder."""
-    record = {"key": key, "files": _listed(target / name), "house": house.plain()}
+    record = {"key": key, "files": listed(target / name), "house": house.plain()}
     replace_file(target / KEPT / f"{name}.json", json.dumps(record, ensure_ascii=False, allow_nan=False) + "\n")
 
 
@@ -75,7 +75,7 @@ def kept(target: Path, name: str, key: str | None) -> House | None:
     """The house remembered under a key, where its folder still holds all of its files; else None."""
     try:
         record: Any = json.loads((target / KEPT / f"{name}.json").read_text("utf-8"))
-        if key is None or record["key"] != key or record["files"] != _listed(target / name):
+        if key is None or record["key"] != key or record["files"] != listed(target / name):
             return None
         return House.from_plain(record["house"]) if _whole(target / name) else None
     except (OSError, ValueError, KeyError, TypeError):
@@ -102,7 +102,8 @@ def others(target: Path, names: Sequence[str]) -> list[str]:
     return sorted({path.stem for path in (target / KEPT).glob("*.json")} - set(names))
 
 
-def _listed(folder: Path) -> str:
+def listed(folder: Path) -> str:
+    """The hash of a house's own list of files, which has theirs."""
     return hashlib.sha256((folder / LIST).read_bytes()).hexdigest()
 
 

@@ -74,7 +74,7 @@ def types_table(types: Iterable[SharedType], solids: bool) -> str:
                 kind.houses,
                 solid_code(kind.shape),
                 f"{first.house}/pieces/{first.type}.step" if solids else "",
-                "; ".join(f"{use.house} {use.type} x {use.count}" for use in kind.uses),
+                safe("; ".join(f"{use.house} {use.type} x {use.count}" for use in kind.uses)),
             ]
         )
     return table(head, rows)
@@ -89,5 +89,5 @@ def boards_table(lots: Iterable[Lot]) -> str:
             count += 1
             cut = " + ".join(f"{house} {mark}" for house, mark, _ in (lot.of[index] for index in board.pieces))
             section = [number(lot.width), number(lot.depth), lot.grade, number(board.length)]
-            rows.append([count, *section, "yard" if board.yard else "buy", number(board.offcut), cut])
+            rows.append([count, *section, "yard" if board.yard else "buy", number(board.offcut), safe(cut)])
     return table(["board", "width_mm", "depth_mm", "grade", "length_mm", "from", "offcut_mm", "pieces"], rows)

@@ -21,6 +21,7 @@ from houses import house
 from platemodel.cli import many
 from platemodel.cli.jobs import Job, Outcome, carry_out
 from platemodel.cli.running import LOST, run
+from platemodel.estate.records import begin, kept, plan_key
 from platemodel.export.folder import locked
 from platemodel.solid import proving
 from platemodel.solid.values import Check
@@ -285,3 +286,20 @@ def test_a_house_that_is_not_proved_goes_beside_and_names_that_are_no_text_are_t
     assert (place / "out" / "a.failed" / "cutting-list.csv").is_file()
     assert 'href="a.failed/"' in (place / "out" / "index.html").read_text("utf-8")
     assert rows(place / "out" / "summary.csv")["a"]["folder"] == "a.failed"
+
+
+def test_results_elsewhere_and_of_a_plan_that_was_changed_meanwhile_are_not_remembered(tmp_path: Path) -> None:
+    plan, out = tmp_path / "a.toml", tmp_path / "out"
+    plan.write_text(PLANS["a"])
+    begin(out)
+    outcome = carry_out(Job("a", str(plan), str(out / "a"), frozenset({"lists"})))
+    key = plan_key(plan, {"lists"})
+    assert outcome.key == key
+    elsewhere = many._remembered(dataclasses.replace(outcome, files="0" * 64), out, key)
+    assert (elsewhere.code, elsewhere.house) == (2, None)
+    assert "expected a folder that it shares with this machine" in elsewhere.said[0]
+    for changed in (None, "another"):
+        assert many._remembered(dataclasses.replace(outcome, key=changed), out, key).code == 0
+        assert kept(out, "a", key) is None
+    assert many._remembered(outcome, out, key).code == 0
+    assert kept(out, "a", key) == outcome.house

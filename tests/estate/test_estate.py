@@ -111,6 +111,14 @@ def test_houses_of_other_sections_are_not_cut_from_one_board_and_a_yard_is_there
     assert sum(board.yard for board in with_yard.boards) == 2
 
 
+def test_a_yard_is_there_once_for_houses_of_other_grades_and_other_spares() -> None:
+    texts = [house().replace("[[shell]]", f"{YARD}[[shell]]") for _ in range(3)]
+    texts[1] = texts[1].replace("depth = 50", 'depth = 50\ngrade = "C24"')
+    lots = pooled(list(zip("abc", map(built, texts), strict=True)))
+    assert len(lots) == 2
+    assert sum(board.yard for lot in lots for board in lot.boards) == 2
+
+
 def test_page_and_tables_tell_failures_and_hold_no_markup_of_others(houses: list[tuple[str, House]]) -> None:
     hostile = '<img src=x onerror="x()">'
     results = [Result(name, f"{name}.toml", one, folder=name) for name, one in houses]
