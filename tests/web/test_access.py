@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from pypdf import PdfReader
-from web_pages import ROOT, Opened, Opener, reload
+from web_pages import ROOT, Opened, Opener, reload, until
 
 from platemodel.solid.colours import ROLE_COLOUR
 
@@ -259,7 +259,7 @@ def test_all_sheets_are_printed_each_on_paper_of_its_own(open_page: Opener) -> N
     opened = open_page(before="window.print = () => { window.printed = true; };")
     page = opened.page
     page.click("#print-all")
-    page.wait_for_function("window.printed")
+    until(page, "Boolean(window.printed)")
     assert not page.locator("#all-sheets").is_visible()
     sheets = opened.js("[...document.querySelectorAll('#all-sheets svg')].map((one) => one.getAttribute('aria-label'))")
     assert len(sheets) == len(set(sheets)) == opened.js("document.querySelectorAll('#sheet option').length")
@@ -282,7 +282,7 @@ def test_the_shown_sheet_is_printed_alone_at_true_size(open_page: Opener) -> Non
     page.locator("#sheet").select_option("gauge")
     assert "Print on A4 or A3 at 100 %" in page.locator("#sheets").inner_text()
     page.get_by_role("button", name="Print this sheet").click()
-    page.wait_for_function("window.printed")
+    until(page, "Boolean(window.printed)")
     page.emulate_media(media="print")
     wide = page.locator("#all-sheets svg").evaluate_all("all => all.map((one) => one.getBoundingClientRect().width)")
     assert wide == pytest.approx([297 / 25.4 * 96], abs=0.1)

@@ -90,6 +90,15 @@ def reload(page: Page, seen: Callable[[], bool]) -> None:
             return
 
 
+def until(page: Page, expression: str) -> None:
+    """Wait until an expression holds in the page, asked from outside: its policy lets nothing in it evaluate text."""
+    for _ in range(300):
+        if page.evaluate(expression):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(f"{expression} does not come to hold")
+
+
 def shows(opened: Opened, mark: str, kind: str) -> None:
     """Check that every part of the page shows a piece, and the sheet its type."""
     page = opened.page
