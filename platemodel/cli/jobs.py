@@ -65,6 +65,7 @@ def carry_out(job: Job) -> Outcome:
 
         with _one, unshared():
             built = build_into(job.plan, Path(job.folder), job.parts, watch)
+    # whatever a house trips over is told with it, a fault of the program too: the other houses are still built
     except Exception as error:
         said_of = foreseen(error)
         if said_of is not None:

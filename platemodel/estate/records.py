@@ -122,6 +122,7 @@ def replace_file(path: Path, text: str) -> None:
             stream.write(text)
             os.fchmod(number, 0o644)
         Path(name).replace(path)
+    # a stop too leaves no half of a file behind; it is raised again
     except BaseException:
         with suppress(OSError):
             Path(name).unlink()

@@ -247,7 +247,7 @@ def whole(
 ) -> Whole:
     """Least cost over patterns, or with the cost fixed the fewest boards; the bound is in money or boards.
 
-    ``most`` is what the cutting may cost.
+    ``most`` is what the cutting may cost where its cost is not fixed.
 
     With no nodes parts of boards are allowed: only the bound is of use then.
     """
@@ -255,15 +255,14 @@ def whole(
     master.add(columns, whole=nodes > 0)
     model, library = master.model, master.library
     number = len(columns)
-    if cost is not None:
+    ceiling = most if cost is None else cost
+    if ceiling is not None:
         money = [task.costs[offer] / unit for offer, _ in columns]
         some = [index for index in range(number) if money[index]]
-        model.addRow(-library.kHighsInf, cost / unit + 1e-6, len(some), some, [money[index] for index in some])
+        model.addRow(-library.kHighsInf, ceiling / unit + 1e-6, len(some), some, [money[index] for index in some])
+    if cost is not None:
         model.changeColsCost(number, list(range(number)), [1.0] * number)
         unit = 1.0
-    if most is not None:
-        money = [task.costs[offer] / unit for offer, _ in columns]
-        model.addRow(-library.kHighsInf, most / unit + 1e-6, number, list(range(number)), money)
     model.setOptionValue("mip_max_nodes", nodes)
     model.setOptionValue("mip_max_stall_nodes", nodes)
     model.setOptionValue("mip_abs_gap", gap)

@@ -144,11 +144,11 @@ class _Programs:
         # what rounding lets pass a limit comes off it beforehand
         gives = self._settled(least + TELL - SLACKS[-1])
         turn = math.degrees(math.remainder(self.turn, 2 * math.pi))
-        return Fit(self.about, self.shift, turn, self._held_off(), gives, least)
+        return Fit(self.about, self.shift, turn, self._held_off(self._now()[0]), gives, least)
 
-    def _held_off(self) -> float:
-        """How far a held wall is off where the frame is now, at the most, mm."""
-        return float(abs(self.held @ self._now()[0]).max()) if len(self.held) else 0.0
+    def _held_off(self, errors: Matrix) -> float:
+        """How far a held wall is off by these errors, at the most, mm."""
+        return float(abs(self.held @ errors).max()) if len(self.held) else 0.0
 
     def _settled(self, most: float | None) -> dict[tuple[int, str], float]:
         """Solve from where the last one led until the turn settles; gives what walls must give."""
@@ -198,7 +198,7 @@ class _Programs:
             self.least = float(program.least([most])[most])
         else:
             # all that was reached is kept as it is
-            program.keep([3], self._held_off())
+            program.keep([3], self._held_off(errors))
             over = [np.maximum(0.0, part) for part in (-errors - self.wanted - self.outer, past - self.inner)]
             program.keep(range(give, most), sum(float((of_wall.T * part).max(axis=1).sum()) for part in over))
             program.keep([most], allowed)
