@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
+from platemodel import __version__
 from platemodel.export.stl import write_stl
 from platemodel.frame.values import Frame
 from platemodel.solid.colours import ROLE_COLOUR, linear
 from platemodel.solid.triangles import facets, normals
+
+ARRAY_BUFFER, ELEMENT_ARRAY_BUFFER = 34962, 34963
+"""What a part of the buffer holds: data of corners, or which corners make triangles (glTF 2.0, bufferView.target)."""
 
 
 def write_stls(frame: Frame, folder: Path) -> None:
@@ -46,5 +51,15 @@ def write_glb(frame: Frame, path: Path) -> None:
             process=False,
         )
         scene.add_geometry(mesh, node_name=piece.mark, geom_name=piece.mark)
-    data = scene.export(file_type="glb", include_normals=True)
+    data = scene.export(file_type="glb", include_normals=True, tree_postprocessor=_told)
     path.write_bytes(data)
+
+
+def _told(tree: dict[str, Any]) -> None:
+    """Put into a glTF tree what a reader may ask for beside the meshes: who wrote it, and what each view is for."""
+    tree["asset"]["generator"] = f"platemodel {__version__}"
+    for mesh in tree["meshes"]:
+        for part in mesh["primitives"]:
+            tree["bufferViews"][tree["accessors"][part["indices"]]["bufferView"]]["target"] = ELEMENT_ARRAY_BUFFER
+            for accessor in part["attributes"].values():
+                tree["bufferViews"][tree["accessors"][accessor]["bufferView"]]["target"] = ARRAY_BUFFER

@@ -1,4 +1,4 @@
-"""frame.glb against the glTF 2.0 specification, read by bytes.
+"""frame.glb against the glTF 2.0 specification, read by bytes and by the Khronos validator.
 
 glTF 2.0 specification section 3.4 (axes and units), 3.6 (buffers,
 accessors), 3.7.2 (meshes), 4.4 (binary layout). From mm with z up: (x, z, -y) / 1000.
@@ -6,6 +6,14 @@ accessors), 3.7.2 (meshes), 4.4 (binary layout). From mm with z up: (x, z, -y) /
 
 from __future__ import annotations
 
+import hashlib
+import json
+import struct
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import gltf_validator
 import numpy as np
 import pytest
 from built import Built
@@ -18,6 +26,76 @@ ARRAY_BUFFER, ELEMENT_ARRAY_BUFFER = 34962, 34963
 @pytest.fixture
 def glb(built: Built) -> Glb:
     return read_glb(built.folder / "frame.glb")
+
+
+def test_the_validator_finds_nothing_to_say_against_it(built: Built) -> None:
+    (report,) = gltf_validator.reports(built.folder / "frame.glb")
+    # no errors and no warnings; no information and no hints either
+    assert gltf_validator.issues(report) == []
+    assert report["mimeType"] == "model/gltf-binary"
+    # it has really read the meshes: a draw a piece, all triangles
+    assert report["info"]["version"] == "2.0"
+    assert report["info"]["drawCallCount"] == len(built.pieces)
+    assert 3 * report["info"]["totalTriangleCount"] == report["info"]["totalVertexCount"] >= 36 * len(built.pieces)
+
+
+def _short_normal(values: dict[str, Any], data: bytearray) -> None:
+    accessor = values["accessors"][values["meshes"][0]["primitives"][0]["attributes"]["NORMAL"]]
+    begin = values["bufferViews"][accessor["bufferView"]]["byteOffset"] + accessor.get("byteOffset", 0)
+    data[begin : begin + 12] = struct.pack("<3f", 0.0, 0.5, 0.0)
+
+
+def _far_index(values: dict[str, Any], data: bytearray) -> None:
+    accessor = values["accessors"][values["meshes"][0]["primitives"][0]["indices"]]
+    begin = values["bufferViews"][accessor["bufferView"]]["byteOffset"] + accessor.get("byteOffset", 0)
+    data[begin : begin + 4] = struct.pack("<I", accessor["max"][0] + 1)
+
+
+def _other_bound(values: dict[str, Any], data: bytearray) -> None:
+    values["accessors"][values["meshes"][0]["primitives"][0]["attributes"]["POSITION"]]["max"][0] += 1.0
+
+
+def _no_target(values: dict[str, Any], data: bytearray) -> None:
+    del values["bufferViews"][0]["target"]
+
+
+def _lone_node(values: dict[str, Any], data: bytearray) -> None:
+    values["scenes"][0]["nodes"].append(len(values["nodes"]))
+
+
+SPOILED: dict[str, tuple[Callable[[dict[str, Any], bytearray], None], int]] = {
+    "ACCESSOR_VECTOR3_NON_UNIT": (_short_normal, 0),
+    "ACCESSOR_INDEX_OOB": (_far_index, 0),
+    "ACCESSOR_MAX_MISMATCH": (_other_bound, 0),
+    "UNRESOLVED_REFERENCE": (_lone_node, 0),
+    "BUFFER_VIEW_TARGET_MISSING": (_no_target, 3),
+}
+"""What is spoiled, by the code under which the validator must find it, and how severe that is."""
+
+
+def test_the_validator_finds_what_is_spoiled(builder_of_one: Built, tmp_path: Path) -> None:
+    whole = read_glb(builder_of_one.folder / "frame.glb")
+    paths = []
+    for code, (spoil, _) in SPOILED.items():
+        values, data = whole.json, bytearray(whole.chunks[1][1])
+        spoil(values, data)
+        text = json.dumps(values).encode()
+        text += b" " * (-len(text) % 4)
+        chunks = ((JSON_CHUNK, text), (BIN_CHUNK, bytes(data)))
+        body = b"".join(struct.pack("<II", len(chunk), kind) + chunk for kind, chunk in chunks)
+        paths.append(tmp_path / f"{code}.glb")
+        paths[-1].write_bytes(struct.pack("<4sII", b"glTF", 2, 12 + len(body)) + body)
+    cut = tmp_path / "GLB_LENGTH_MISMATCH.glb"
+    cut.write_bytes((builder_of_one.folder / "frame.glb").read_bytes()[:-8])
+    *found, short = gltf_validator.reports(*paths, cut)
+    for (code, (_, severity)), report in zip(SPOILED.items(), found, strict=True):
+        assert (severity, code) in [issue[:2] for issue in gltf_validator.issues(report)]
+    assert short["issues"]["numErrors"] > 0
+
+
+def test_the_validator_is_the_one_that_is_told_of() -> None:
+    raw = gltf_validator.VALIDATOR.read_bytes()
+    assert hashlib.sha256(raw).hexdigest() in gltf_validator.VALIDATOR.with_suffix(".txt").read_text("utf-8")
 
 
 def test_header_and_chunks(glb: Glb) -> None:
