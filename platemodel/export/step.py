@@ -6,22 +6,18 @@ import datetime
 from pathlib import Path
 
 from platemodel.frame.values import Frame
-from platemodel.solid.labels import piece_member, placed_piece, type_member
+from platemodel.solid.labels import assembly, piece_member, type_member
 from platemodel.solid.part21 import NO_TIME, Heading
 from platemodel.solid.step import write_step
-from platemodel.solid.step_text import Assembly
 
 
 def write_frame_step(frame: Frame, folder: Path) -> None:
     """Write frame.step: a product a piece, or where the plan says so a product a type and the pieces as instances."""
-    heading, assembly = _heading(frame, ""), None
     if frame.plan.export.instances:
-        members = [type_member(frame, kind) for kind in frame.types]
-        pieces = tuple(placed_piece(frame, piece) for piece in frame.pieces)
-        assembly = Assembly("frame", frame.plan.job.title, pieces)
+        members, whole = [type_member(frame, kind) for kind in frame.types], assembly(frame)
     else:
-        members = [piece_member(frame, piece) for piece in frame.pieces]
-    write_step(folder / "frame.step", members, heading, assembly, frame.plan.export.step)
+        members, whole = [piece_member(frame, piece) for piece in frame.pieces], None
+    write_step(folder / "frame.step", members, _heading(frame, ""), whole, frame.plan.export.step)
 
 
 def write_type_steps(frame: Frame, folder: Path) -> None:

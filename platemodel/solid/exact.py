@@ -17,7 +17,15 @@ from OCP.TopoDS import TopoDS, TopoDS_Solid
 from platemodel.frame.shape import ALIKE, Shape
 from platemodel.frame.values import Frame
 from platemodel.solid.bodies import Body, corners_apart, make_body, placed
-from platemodel.solid.labels import figures_check, said_checks, said_of_instance, said_of_piece, said_of_type
+from platemodel.solid.labels import (
+    figures_check,
+    said_checks,
+    said_of_instance,
+    said_of_piece,
+    said_of_type,
+    said_of_whole,
+    whole_checks,
+)
 from platemodel.solid.pairs import prove_pairs
 from platemodel.solid.shapes import area, explore, face_loops, middle, volume
 from platemodel.solid.step import ReadBack, read_pieces
@@ -97,7 +105,8 @@ def _said_in_frame(frame: Frame, path: Path, back: ReadBack, pieces: Mapping[str
     meant += [said_of_instance(frame, piece) for piece in frame.pieces]
     figures = {name: _figures(solid) for name, solid in back.products}
     checks = said_checks("frame.step", meant, [*said.products, *said.instances])
-    return [*checks, figures_check("frame.step", said.products, figures)]
+    whole = whole_checks("frame.step", said_of_whole(frame), said.whole, list(pieces.values()))
+    return [*checks, figures_check("frame.step", said.products, figures), *whole]
 
 
 def _solid_checks(name: str, shapes: Sequence[tuple[Shape, _Read]]) -> list[Check]:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from platemodel.frame.shape import Loop, Shape, Vertex, centroid
 from platemodel.frame.values import Frame, Piece, Type
 from platemodel.solid.colours import NEUTRAL, ROLE_COLOUR
 from platemodel.solid.shapes import solid_of
-from platemodel.solid.step_contents import Said
-from platemodel.solid.step_text import Attribute, Figures, Member, Placed
+from platemodel.solid.step_contents import Said, Whole
+from platemodel.solid.step_text import Assembly, Attribute, Figures, Member, Placed
 from platemodel.solid.values import EXACT, Check
 
 
@@ -40,6 +40,21 @@ def said_of_type(frame: Frame, kind: Type) -> Said:
     return Said(kind.name, words, kind.name, NEUTRAL, figures, attributes)
 
 
+def said_of_whole(frame: Frame) -> Whole:
+    """The frame as the product that places its types."""
+    figures = together(_figures(piece.laid, piece.vertices, piece.faces) for piece in frame.pieces)
+    return Whole("frame", frame.plan.job.title, figures, len(frame.pieces))
+
+
+def together(parts: Iterable[Figures]) -> Figures:
+    """The figures of several solids taken as one: their volumes and areas added up, the centroid of them all."""
+    known = list(parts)
+    volume, area = (math.fsum(figures) for figures in zip(*((one.volume, one.area) for one in known), strict=True))
+    moments = [math.fsum(one.volume * one.centroid[axis] for one in known) for axis in range(3)]
+    x, y, z = (moment / volume if volume else math.nan for moment in moments)
+    return Figures(volume, area, (x, y, z))
+
+
 def _of_piece(frame: Frame, piece: Piece) -> tuple[Attribute, ...]:
     names = (("mark", piece.mark), ("type", frame.types[piece.type].name))
     return (*names, *_of_shape(frame, piece.shape), ("laying order", piece.order))
@@ -66,6 +81,13 @@ def type_member(frame: Frame, kind: Type) -> Member:
 def _member(said: Said, vertices: Sequence[Vertex], faces: Sequence[Loop]) -> Member:
     solid = solid_of(vertices, faces)
     return Member(said.name, solid, said.colour, said.description, said.figures, said.attributes)
+
+
+def assembly(frame: Frame) -> Assembly:
+    """The frame as instances of its types, which are the file's members."""
+    whole = said_of_whole(frame)
+    pieces = tuple(placed_piece(frame, piece) for piece in frame.pieces)
+    return Assembly(whole.name, whole.description, pieces, whole.figures)
 
 
 def placed_piece(frame: Frame, piece: Piece) -> Placed:
@@ -100,6 +122,17 @@ def figures_check(file: str, found: Sequence[Said], solids: Mapping[str, Figures
     """How far the validation properties in files are from what the kernel finds of the solids in them."""
     off = max((_off(said.figures, solids.get(said.name)) for said in found), default=math.inf)
     return Check(f"{file}: validation properties off the solids, relative", off, EXACT)
+
+
+def whole_checks(file: str, meant: Whole, found: Whole | None, solids: Sequence[Figures]) -> list[Check]:
+    """Whether a file says what is meant of its whole, and how far that is from the kernel's figures of its solids."""
+    same = found is not None and (found.name, found.description) == (meant.name, meant.description)
+    counted = found is not None and found.children == meant.children == len(solids)
+    off = _off(found.figures if found is not None else None, together(solids) if solids else None)
+    return [
+        Check(f"{file}: whole named or counted other than meant", int(not (same and counted)), 0),
+        Check(f"{file}: validation properties of the whole off the solids, relative", off, EXACT),
+    ]
 
 
 def _off(said: Figures | None, solid: Figures | None) -> float:

@@ -32,11 +32,25 @@ class Said:
 
 
 @dataclass(frozen=True)
+class Whole:
+    """What a file says of the product that places others: name, description, figures of all together, instances."""
+
+    name: str
+    description: str
+    figures: Figures | None
+    children: int | None
+
+
+@dataclass(frozen=True)
 class Contents:
-    """All products that have a solid, and all instances, in the file's order."""
+    """All products that have a solid, all instances, in the file's order, and the one product that places them.
+
+    ``whole`` is None where there is none, or more than one.
+    """
 
     products: tuple[Said, ...]
     instances: tuple[Said, ...]
+    whole: Whole | None
 
 
 _WANTED = (
@@ -123,12 +137,29 @@ class _Text:
             definition = next(iter(self.refs(shape)), "")
             if len(found) != 1 or self.entities.get(definition, ("",))[0] != "PRODUCT_DEFINITION":
                 continue
-            product = next(iter(self.refs(next(iter(self.refs(definition)), ""))), "")
-            _, name, description, *_ = self.texts(product)
+            name, description = self.product(definition)
             attributes = tuple(self.attributes(definition))
             colour = colours.get(found[0], NO_COLOUR)
             products.append(Said(name, description, self.texts(found[0])[0], colour, self.figures(shape), attributes))
-        return Contents(tuple(products), tuple(self.instances()))
+        return Contents(tuple(products), tuple(self.instances()), self.whole())
+
+    def product(self, definition: str) -> tuple[str, str]:
+        """Name and description of the product that a definition is of."""
+        _, name, description, *_ = self.texts(next(iter(self.refs(next(iter(self.refs(definition)), ""))), ""))
+        return name, description
+
+    def whole(self) -> Whole | None:
+        """The one product that has instances."""
+        uses = self.kinds.get("NEXT_ASSEMBLY_USAGE_OCCURRENCE", [])
+        places = {next(iter(self.refs(number)), "") for number in uses}
+        if len(places) != 1:
+            return None
+        definition = places.pop()
+        shapes = self.kinds.get("PRODUCT_DEFINITION_SHAPE", [])
+        shape = next((number for number in shapes if self.refs(number)[:1] == [definition]), "")
+        told = dict(self.told(shape, 0, "assembly validation property"))
+        children = self.reals(told.get("number of children", ""))
+        return Whole(*self.product(definition), self.figures(shape), int(children[0]) if children else None)
 
     def instances(self) -> Iterator[Said]:
         """The instances, each with the colour that overrides its product's."""

@@ -3,9 +3,10 @@
 The kernel styles several solids in random order, counts the instances of all files of a process on, and adding to its
 model takes it time that grows with the square of what is there; so the few entities these need are written here.
 
-Sources: geometric validation properties as in the CAx-IF recommended practice for geometric and assembly validation
-properties, release 4.4; attributes as in its recommended practice for user defined attributes, release 1.8 (names of
-both from memory, and as Open CASCADE reads them); instances and their colours as Open CASCADE itself writes them.
+Sources: geometric validation properties, and the number of an assembly's children, as in the CAx-IF recommended
+practice for geometric and assembly validation properties, release 4.4; attributes as in its recommended practice for
+user defined attributes, release 1.8 (names of both from memory, and as Open CASCADE reads them); instances and their
+colours as Open CASCADE itself writes them.
 """
 
 from __future__ import annotations
@@ -68,11 +69,12 @@ class Placed:
 
 @dataclass(frozen=True)
 class Assembly:
-    """What places members as instances: the name and description of the whole, and the instances in order."""
+    """What places members as instances: name and description of the whole, the instances in order, figures of all."""
 
     name: str
     description: str
     placed: tuple[Placed, ...]
+    figures: Figures | None = None
 
 
 _HEADER = re.compile(r"HEADER;.*?FILE_SCHEMA\s*\(\(\s*'([^']*)'\s*\)\s*\)\s*;\s*ENDSEC;", re.DOTALL)
@@ -172,7 +174,7 @@ def completed(text: str, members: Sequence[Member], assembly: Assembly | None, m
     for member, part in zip(members, parts, strict=True):
         styles.append(_style(writing.lines, member, part))
         if member.figures is not None:
-            _figures(writing, member.figures, part)
+            _figures(writing, member.figures, part.shape, part.context)
         _attributes(writing, member.attributes, part.definition, part.context)
     over: list[list[str]] = [[] for _ in members]
     if assembly is not None:
@@ -233,7 +235,7 @@ def _property(lines: _Lines, definition: str, name: str, item: str, context: str
     lines.add(f"PROPERTY_DEFINITION_REPRESENTATION({definition},{representation})")
 
 
-def _figures(writing: _Writing, figures: Figures, part: _Part) -> None:
+def _figures(writing: _Writing, figures: Figures, shape: str, context: str) -> None:
     lines = writing.lines
     units = [lines.once(f"DERIVED_UNIT_ELEMENT({writing.millimetre},{power}.)") for power in (2, 3)]
     square, cubic = (lines.once(f"DERIVED_UNIT(({unit}))") for unit in units)
@@ -246,8 +248,22 @@ def _figures(writing: _Writing, figures: Figures, part: _Part) -> None:
         ),
         ("centroid", f"CARTESIAN_POINT('centre point',({x},{y},{z}))"),
     ):
-        definition = lines.add(f"PROPERTY_DEFINITION('geometric validation property','{name}',{part.shape})")
-        _property(lines, definition, name, lines.add(item), part.context)
+        definition = lines.add(f"PROPERTY_DEFINITION('geometric validation property','{name}',{shape})")
+        _property(lines, definition, name, lines.add(item), context)
+
+
+def _children(writing: _Writing, count: int, shape: str, context: str) -> None:
+    """Say of an assembly how many instances it has, so that a reader can tell whether it found them all."""
+    lines, name = writing.lines, "number of children"
+    definition = lines.add(f"PROPERTY_DEFINITION('assembly validation property','{name}',{shape})")
+    _property(lines, definition, name, lines.add(_whole_number(writing, name, count)), context)
+
+
+def _whole_number(writing: _Writing, name: str, value: int) -> str:
+    """A count: spelt as a real in AP242 too, where the value is an INTEGER by name but first declared a NUMBER."""
+    if writing.modern:
+        return f"INTEGER_REPRESENTATION_ITEM({spelt(name)},{value}.)"
+    return f"VALUE_REPRESENTATION_ITEM({spelt(name)},COUNT_MEASURE({value}.))"
 
 
 def _attributes(writing: _Writing, attributes: Sequence[Attribute], target: str, context: str) -> None:
@@ -257,10 +273,8 @@ def _attributes(writing: _Writing, attributes: Sequence[Attribute], target: str,
         match value:
             case str():
                 item = f"DESCRIPTIVE_REPRESENTATION_ITEM({key},{spelt(value)})"
-            case int() if writing.modern:
-                item = f"INTEGER_REPRESENTATION_ITEM({key},{value})"
             case int():
-                item = f"VALUE_REPRESENTATION_ITEM({key},COUNT_MEASURE({value}.))"
+                item = _whole_number(writing, name, value)
             case float():
                 item = f"MEASURE_REPRESENTATION_ITEM({key},LENGTH_MEASURE({spelt(value)}),{writing.millimetre})"
         general = lines.once(f"GENERAL_PROPERTY('',{key},'user defined attribute')")
@@ -292,6 +306,9 @@ def _assemble(
     own = _axes(lines, (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
     representation = lines.add(f"SHAPE_REPRESENTATION('',({','.join([own, *places])}),{context})")
     lines.add(f"SHAPE_DEFINITION_REPRESENTATION({shape},{representation})")
+    if assembly.figures is not None:
+        _figures(writing, assembly.figures, shape, context)
+    _children(writing, len(assembly.placed), shape, context)
     for one, place in zip(assembly.placed, places, strict=True):
         part = parts[one.member]
         # readers show an instance's description, where it has one, instead of its name

@@ -28,9 +28,17 @@ from platemodel.solid import step
 from platemodel.solid.bodies import corners_apart
 from platemodel.solid.colours import NEUTRAL, ROLE_COLOUR
 from platemodel.solid.exact import prove_step
-from platemodel.solid.labels import figures_check, placed_piece, said_checks, said_of_instance, said_of_type
+from platemodel.solid.labels import (
+    figures_check,
+    placed_piece,
+    said_checks,
+    said_of_instance,
+    said_of_type,
+    said_of_whole,
+    whole_checks,
+)
 from platemodel.solid.part21 import Heading, spelt
-from platemodel.solid.shapes import common_volume, solid_of, volume
+from platemodel.solid.shapes import area, common_volume, middle, solid_of, volume
 from platemodel.solid.step import read_pieces, write_step
 from platemodel.solid.step_contents import contents
 from platemodel.solid.step_text import Figures, Member, StepError
@@ -122,6 +130,12 @@ def test_the_kernel_s_own_document_reads_a_flat_frame(frame: Frame, flat: Path) 
 def test_the_kernel_s_own_document_reads_instances(frame: Frame, instanced: Path) -> None:
     (whole,) = xcaf.read(instanced / "frame.step")
     assert whole.name == "frame"
+    # the kernel's own figures of the bodies read back
+    solids = [solid for _, solid in read_pieces(instanced / "frame.step").pieces]
+    assert whole.volume == pytest.approx(sum(map(volume, solids)), rel=1e-9)
+    assert whole.area == pytest.approx(sum(map(area, solids)), rel=1e-9)
+    moments = [[volume(solid) * part for part in middle(solid)] for solid in solids]
+    assert whole.centroid == pytest.approx(np.sum(moments, axis=0) / whole.volume, abs=1e-6)
     assert [node.name for node in whole.instances] == [piece.mark for piece in frame.pieces]
     for index, (node, piece) in enumerate(zip(whole.instances, frame.pieces, strict=True)):
         kind = frame.types[piece.type]
@@ -157,6 +171,13 @@ def test_the_same_bytes_each_time_in_one_process(frame: Frame, instanced: Path, 
     assert [path.name for path in tmp_path.iterdir()] == ["frame.step"]
 
 
+def last(text: str, old: str, new: str) -> str:
+    """A text with its last of some words changed: what a file says of the whole stands after what it says of types."""
+    before, found, after = text.rpartition(old)
+    assert found
+    return before + new + after
+
+
 @pytest.mark.parametrize(
     ("change", "check"),
     [
@@ -168,6 +189,16 @@ def test_the_same_bytes_each_time_in_one_process(frame: Frame, instanced: Path, 
         (lambda text: text.replace("'user defined attribute',#", "'',#", 1), "attributes other than meant"),
         (lambda text: text.replace("'wall plate, ", "'a wall plate, ", 1), "attributes other than meant"),
         (lambda text: re.sub(r"OVER_RIDING_STYLED_ITEM", "STYLED_ITEM", text, count=1), "another name or colour"),
+        (lambda text: last(text, "VOLUME_MEASURE(", "VOLUME_MEASURE(1"), "of the whole off the solids"),
+        (lambda text: last(text, "AREA_MEASURE(", "AREA_MEASURE(1"), "of the whole off the solids"),
+        (lambda text: last(text, "'centre point',(", "'centre point',(1"), "of the whole off the solids"),
+        (lambda text: last(text, "'geometric val", "'geometric inv"), "of the whole off the solids"),
+        (
+            lambda text: last(text, "ITEM('number of children',", "ITEM('number of children',1"),
+            "counted other than meant",
+        ),
+        (lambda text: last(text, "'assembly val", "'assembly inv"), "counted other than meant"),
+        (lambda text: last(text, "PRODUCT('frame','frame'", "PRODUCT('frame','house'"), "whole named"),
     ],
 )
 def test_a_file_that_says_other_than_it_should(
@@ -178,12 +209,17 @@ def test_a_file_that_says_other_than_it_should(
     types = [said_of_type(frame, kind) for kind in frame.types]
     meant = [*types, *(said_of_instance(frame, piece) for piece in frame.pieces)]
     solids = {said.name: said.figures for said in types if said.figures is not None}
+    whole = said_of_whole(frame)
+    bodies = [solid for _, solid in read_pieces(instanced / "frame.step").pieces]
+    placed = [Figures(volume(solid), area(solid), middle(solid)) for solid in bodies]
 
     def failed(text: str) -> set[str]:
         path.write_text(text, "ascii")
         found = contents(path)
         checks = said_checks("frame.step", meant, [*found.products, *found.instances])
-        return {one.name for one in (*checks, figures_check("frame.step", found.products, solids)) if not one.passed}
+        checks += [figures_check("frame.step", found.products, solids)]
+        checks += whole_checks("frame.step", whole, found.whole, placed)
+        return {one.name for one in checks if not one.passed}
 
     assert failed(text) == set()
     assert change(text) != text
