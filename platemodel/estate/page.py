@@ -18,6 +18,9 @@ HERE = Path(__file__).parent
 MOST_LINES = 6
 """So much is said on the page of what is wrong with one plan; the table says all."""
 
+ROW = ' scope="row"'
+"""What marks the first cell of a row as the row's heading."""
+
 MOST_TYPES = 100
 """So many shared types stand on the page, those of most pieces first; the table has all."""
 
@@ -57,17 +60,17 @@ def _counts(
     results: Sequence[Result], types: Sequence[SharedType], shared: Sequence[SharedType], lots: Sequence[Lot] | None
 ) -> str:
     houses = [result.house for result in results if result.house is not None]
-    alone = sum(house.boards for house in houses)
+    alone, spare = sum(house.boards for house in houses), sum(house.spare for house in houses)
     metres = sum(house.metres for house in houses)
     parts = [
         f"{sum(len(house.timbers) for house in houses)} pieces",
         f"{len(types)} types, {len(shared)} of them in several houses",
         f"{sum(house.mass for house in houses):.0f} kg",
-        f"{alone} boards, {metres:.1f} m, bought house by house",
+        f"{alone} boards, {metres:.1f} m, needed house by house, and {spare} spare",
     ]
     if lots is not None:
         together = sum(lot.metres for lot in lots)
-        parts.append(f"{sum(lot.bought for lot in lots)} boards, {together:.1f} m, bought for all together")
+        parts.append(f"{sum(lot.bought for lot in lots)} boards, {together:.1f} m, needed for all together")
     return " · ".join(parts)
 
 
@@ -85,20 +88,20 @@ def _failed(failed: Sequence[Result]) -> str:
 
 
 def _houses(results: Sequence[Result], pages: bool) -> str:
-    head = ["house", "", "title", "pieces", "types", "laps", "boards", "metres", "waste", "kg", "advice"]
+    head = ["house", "result", "title", "pieces", "types", "laps", "boards", "spare", "metres", "waste", "kg", "advice"]
     rows = []
     for result in results:
         house, name = result.house, escape(result.name)
         link = f"{_address(result.folder)}/index.html" if pages else f"{_address(result.folder)}/"
         named = f'<a href="{link}">{name}</a>' if result.folder else name
         if house is None:
-            rows.append([named, '<span class="bad">✗ failed</span>', *[""] * 9])
+            rows.append([named, '<span class="bad">✗ failed</span>', *[""] * 10])
             continue
-        figures = [len(house.timbers), len(house.kinds), house.laps, house.boards]
+        figures = [len(house.timbers), len(house.kinds), house.laps, house.boards, house.spare]
         rest = [f"{house.metres:.1f}", f"{house.waste:.1f} %", f"{house.mass:.0f}", house.advice]
         proved = '<span class="good">✓ proved</span>'
         rows.append([named, proved, escape(house.title), *map(str, (*figures, *rest))])
-    return _table(head, rows, words=3)
+    return _table("Houses", head, rows, words=3)
 
 
 def _types(shared: Sequence[SharedType]) -> str:
@@ -117,10 +120,10 @@ def _types(shared: Sequence[SharedType]) -> str:
         ]
         for kind in most[:MOST_TYPES]
     ]
-    head = ["type", "section", "grade", "length", "pieces", "houses", "solid"]
+    head = ["type", "section, mm", "grade", "length, mm", "pieces", "houses", "solid"]
     more = len(most) - MOST_TYPES
     rest = f"<p>And {more} more in types.csv.</p>" if more > 0 else ""
-    return f'<div class="table" tabindex="0" role="region" aria-label="Types">{_table(head, rows, 3)}</div>{rest}'
+    return _table("Types", head, rows, 3) + rest
 
 
 def _boards(lots: Sequence[Lot]) -> str:
@@ -137,25 +140,34 @@ def _boards(lots: Sequence[Lot]) -> str:
         ]
         for lot in lots
     ]
-    head = ["section", "grade", "pieces", "boards to buy", "from the yard", "metres", "waste", "the least"]
+    head = ["section, mm", "grade", "pieces", "boards to buy", "from the yard", "metres", "waste", "the least"]
     return (
         "<section><h2>Boards for all houses together</h2>"
         "<p>Order and saw by boards.csv: it says which house's pieces come from each board. Spare boards are yours to "
-        "add. The buying lists in the houses' folders are for that house alone.</p>"
-        f'<div class="table" tabindex="0" role="region" aria-label="Boards">{_table(head, rows, 2)}</div></section>'
+        "add. The buying lists in the houses' folders are for that house alone. Rows of one section and grade are of "
+        "plans whose stocks differ.</p>"
+        f"{_table('Boards', head, rows, 2)}</section>"
     )
 
 
-def _table(head: Sequence[str], rows: Iterable[Sequence[str]], words: int) -> str:
-    """A table whose first columns are words, those after them figures."""
+def _table(name: str, head: Sequence[str], rows: Iterable[Sequence[str]], words: int) -> str:
+    """A table that scrolls sideways where it must; its first columns are words, those after them figures."""
 
-    def cell(tag: str, column: int, text: str) -> str:
-        kind = ' class="words wide"' if head[column] == "title" else ' class="words"' if column < words else ""
-        return f"<{tag}{kind}>{text}</{tag}>"
+    def cell(column: int, text: str, scope: str = "") -> str:
+        wide = " wide" if head[column] in ("house", "title") else ""
+        kind = f' class="words{wide}"' if column < words else ""
+        tag = "th" if scope else "td"
+        return f"<{tag}{scope}{kind}>{text}</{tag}>"
 
-    top = "".join(cell("th", column, text) for column, text in enumerate(head))
-    body = "\n".join(f"<tr>{''.join(cell('td', column, text) for column, text in enumerate(row))}</tr>" for row in rows)
-    return f"<table><thead><tr>{top}</tr></thead><tbody>\n{body}\n</tbody></table>"
+    top = "".join(cell(column, text, ' scope="col"') for column, text in enumerate(head))
+    body = "\n".join(
+        f"<tr>{''.join(cell(column, text, '' if column else ROW) for column, text in enumerate(row))}</tr>"
+        for row in rows
+    )
+    return (
+        f'<div class="table" tabindex="0" role="region" aria-label="{name}">'
+        f"<table><thead><tr>{top}</tr></thead><tbody>\n{body}\n</tbody></table></div>"
+    )
 
 
 def _address(folder: str) -> str:

@@ -30,9 +30,13 @@ def write_summary(target: Path, results: Sequence[Result], parts: Collection[str
             (target / "boards.csv").unlink()
     replace_file(target / "index.html", estate_page(f"{len(results)} houses", results, types, lots, "page" in parts))
     shared = sum(kind.houses > 1 for kind in types)
-    boards = sum(house.boards for _, house in good) if lots is None else sum(lot.bought for lot in lots)
+    if lots is None:
+        spare = sum(house.spare for _, house in good)
+        boards = f"{sum(house.boards for _, house in good)} boards and {spare} spare"
+    else:
+        boards = f"{sum(lot.bought for lot in lots)} boards for all together without spare ones"
     mass = sum(house.mass for _, house in good)
     return (
         f"{sum(len(house.timbers) for _, house in good)} pieces of {len(types)} types, {shared} in several houses, "
-        f"{boards} boards{'' if lots is None else ' for all together'}, {mass:.0f} kg"
+        f"{boards}, {mass:.0f} kg"
     )

@@ -29,9 +29,10 @@ class Result:
 
 
 def summary_table(results: Iterable[Result]) -> str:
-    """A row a plan: what it comes to, or what was wrong with it."""
-    head = ["name", "plan", "title", "result", "pieces", "types", "laps", "boards", "metres", "waste_percent"]
-    return table([*head, "mass_kg", "advice", "folder", "said"], map(_row, results))
+    """A row a plan: what it comes to, or what was wrong with it; boards as each house alone needs them."""
+    head = ["name", "plan", "title", "result", "pieces", "types", "laps"]
+    boards = ["boards_without_spare", "spare_boards", "metres_without_spare", "waste_percent"]
+    return table([*head, *boards, "mass_kg", "advice", "folder", "said"], map(_row, results))
 
 
 def _row(result: Result) -> list[object]:
@@ -39,7 +40,7 @@ def _row(result: Result) -> list[object]:
     front: list[object] = [safe(result.name), safe(result.plan)]
     if house is None:
         said = " | ".join(result.said)
-        return [*front, "", "failed", *[""] * 8, result.folder, safe(said)]
+        return [*front, "", "failed", *[""] * 9, result.folder, safe(said)]
     return [
         *front,
         safe(house.title),
@@ -48,6 +49,7 @@ def _row(result: Result) -> list[object]:
         len(house.kinds),
         house.laps,
         house.boards,
+        house.spare,
         f"{house.metres:.2f}",
         f"{house.waste:.1f}",
         f"{house.mass:.1f}",

@@ -36,8 +36,8 @@ class Timber:
 class House:
     """What a built house comes to.
 
-    ``boards`` are those bought for it alone, spare ones left out, and ``metres`` their length in m; ``waste`` is in
-    per cent of the timber used, ``advice`` the number of rules that advise otherwise.
+    ``boards`` are those bought for it alone to be cut, and ``metres`` their length in m; ``spare`` ones are bought
+    beyond them. ``waste`` is in per cent of the timber used, ``advice`` the number of rules that advise otherwise.
     """
 
     title: str
@@ -45,6 +45,7 @@ class House:
     grade: str
     laps: int
     boards: int
+    spare: int
     metres: float
     waste: float
     mass: float
@@ -57,14 +58,16 @@ class House:
     def of(frame: Frame, verdicts: Sequence[Verdict]) -> House:
         """A house by its frame and what its rules say."""
         bought = [board for board in frame.boards if not board.yard]
+        order = buying(frame)
         return House(
             title=frame.plan.job.title,
             depth=frame.plan.plate.depth,
             grade=frame.plan.plate.grade,
             laps=len(frame.joints),
             boards=len(bought),
+            spare=sum(line.spare for line in order.lines),
             metres=sum(board.length for board in bought) / 1000,
-            waste=buying(frame).waste,
+            waste=order.waste,
             mass=sum(piece.mass for piece in frame.pieces),
             advice=sum(verdict.level == "advice" and not verdict.passed for verdict in verdicts),
             stock=frame.plan.stock,

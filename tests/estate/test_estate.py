@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 from collections import Counter
 from pathlib import Path
@@ -117,6 +119,17 @@ def test_a_yard_is_there_once_for_houses_of_other_grades_and_other_spares() -> N
     lots = pooled(list(zip("abc", map(built, texts), strict=True)))
     assert len(lots) == 2
     assert sum(board.yard for lot in lots for board in lot.boards) == 2
+
+
+def test_boards_are_told_with_and_without_spare_ones() -> None:
+    stock = "[stock]\nlengths = [9000]\nkerf = 3\nspare = 2\n[[shell]]"
+    one = built(house(SMALL).replace("[[shell]]", stock))
+    assert (one.boards, one.spare, one.metres) == (2, 2, 18.0)
+    result = Result("a", "a.toml", one, folder="a")
+    (row,) = csv.DictReader(io.StringIO(summary_table([result])))
+    told = [row[name] for name in ("boards_without_spare", "spare_boards", "metres_without_spare")]
+    assert told == ["2", "2", "18.00"]
+    assert "2 boards, 18.0 m, needed house by house, and 2 spare" in estate_page("a", [result], [], None, pages=True)
 
 
 def test_page_and_tables_tell_failures_and_hold_no_markup_of_others(houses: list[tuple[str, House]]) -> None:
