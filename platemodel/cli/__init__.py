@@ -85,6 +85,12 @@ def new(
     help="Write only these parts, with commas between: solids, lists, manifest, ifc, dxf, labels, sheets, pack, page. "
     "The folder then holds no others; the proof is made all the same.",
 )
+@click.option(
+    "--labels",
+    metavar="STOCK",
+    help="Labels for plans without [labels] too: STOCK is A4 (two columns of seven), or a file with a table [labels], "
+    "which may be another plan.",
+)
 @click.option("--open", "show", is_flag=True, help="Open the page in a browser afterwards.")
 @click.option("--timings", is_flag=True, help="Say where the time went.")
 @click.option("--force", is_flag=True, help="Of several plans: build those too that have not changed.")
@@ -98,6 +104,7 @@ def build(
     plans: tuple[str, ...],
     output: str | None,
     only: str | None,
+    labels: str | None,
     show: bool,
     timings: bool,
     force: bool,
@@ -112,16 +119,21 @@ def build(
     with postponed():
         from platemodel.cli.parts import chosen
 
-    parts = chosen(only, show)
+    parts, stock = chosen(only, show), None
+    if labels is not None:
+        with postponed():
+            from platemodel.cli.labelling import wished
+
+        stock = wished(labels, parts)
     if len(plans) == 1 and not pool and cluster is None:
         with postponed():
             from platemodel.cli.building import build as build_one
 
-        return build_one(plans[0], output, timings, parts, show)
+        return build_one(plans[0], output, timings, parts, show, stock)
     with postponed():
         from platemodel.cli.many import Wishes, build_many
 
-    return build_many(plans, output, Wishes(parts, force, pool, cluster), timings, show)
+    return build_many(plans, output, Wishes(parts, force, pool, cluster, stock), timings, show)
 
 
 @cli.command()

@@ -20,7 +20,7 @@ from platemodel.cli.stopping import postponed
 from platemodel.cli.watch import Watch
 from platemodel.faults import InputError
 from platemodel.frame.values import Frame
-from platemodel.plan.values import Plan
+from platemodel.plan.values import LabelStock, Plan
 from platemodel.site.onwall import OnWall
 from platemodel.site.rules import Verdict
 from platemodel.solid.values import Proof
@@ -45,16 +45,24 @@ class Built:
         return self.judged is not None and self.judged.passed
 
 
-def build(plan_path: str, output: str | None, timings: bool, only: Sequence[str] = (), show: bool = False) -> int:
+def build(
+    plan_path: str,
+    output: str | None,
+    timings: bool,
+    only: Sequence[str] = (),
+    show: bool = False,
+    labels: LabelStock | None = None,
+) -> int:
     """Build a plan into a folder and say what became of it; gives the exit code.
 
-    ``only`` are names of parts, all where there is none; ``show``: the page is then opened.
+    ``only`` are names of parts, all where there is none; ``show``: the page is then opened. ``labels`` is the stock
+    for a plan that has none of its own.
 
     Raises :class:`~platemodel.faults.PlanError` or :class:`~platemodel.faults.InputError`.
     """
     target = Path(output) if output is not None else Path("outputs") / Path(plan_path).stem
     watch = Watch()
-    built = build_into(plan_path, target, frozenset(only or PARTS), watch)
+    built = build_into(plan_path, target, frozenset(only or PARTS), watch, labels)
     if built.judged is None or built.made is None:
         _say_locked(built.changes)
         return 1
@@ -67,13 +75,17 @@ def build(plan_path: str, output: str | None, timings: bool, only: Sequence[str]
     return 0 if built.passed else 1
 
 
-def build_into(plan_path: str, target: Path, wanted: frozenset[str], watch: Watch) -> Built:
-    """Read a plan file and build it, as :func:`build_plan_into` does."""
+def build_into(
+    plan_path: str, target: Path, wanted: frozenset[str], watch: Watch, labels: LabelStock | None = None
+) -> Built:
+    """Read a plan file and build it, as :func:`build_plan_into` does, with ``labels`` where it has no stock of them."""
     with postponed():
         from platemodel.plan import read_plan
 
     with watch.stage("read"):
         plan = read_plan(plan_path)
+    if plan.labels is None:
+        plan = replace(plan, labels=labels)
     return build_plan_into(plan, target, wanted, watch)
 
 
@@ -87,7 +99,9 @@ def build_plan_into(plan: Plan, target: Path, wanted: frozenset[str], watch: Wat
 
     locked_report = _locked_report(plan, watch)
     if "labels" in wanted and wanted != frozenset(PARTS) and plan.labels is None:
-        raise InputError(f"{plan.file}: labels are asked for but the plan has no [labels]; expected it, be it empty")
+        raise InputError(
+            f"{plan.file}: labels are asked for but the plan has no [labels]; expected it, be it empty, or --labels A4"
+        )
     judge_target(target)
     # beside the folder itself where the target is a link to it
     kept = target.resolve() if target.is_symlink() else target

@@ -14,6 +14,7 @@ from platemodel.cli.answers import BAD_INPUT, FAULT, NOT_THE_PLAN, foreseen
 from platemodel.cli.watch import Watch
 from platemodel.estate.records import listed, plan_key
 from platemodel.estate.values import House
+from platemodel.plan.values import LabelStock
 from platemodel.solid.workers import unshared
 
 if TYPE_CHECKING:
@@ -26,13 +27,21 @@ _one = threading.Lock()
 
 @dataclass(frozen=True)
 class Job:
-    """A plan to build: its name, its file, the folder for its results, the parts wanted, and the program's version."""
+    """A plan to build: its name, its file, the folder for its results, the parts wanted, and the program's version.
+
+    ``labels`` is the stock for a plan that has none of its own.
+    """
 
     name: str
     plan: str
     folder: str
     parts: frozenset[str]
     version: str = __version__
+    labels: LabelStock | None = None
+
+    def key(self) -> str | None:
+        """What its results follow from, as it is now."""
+        return plan_key(Path(self.plan), self.parts, self.labels)
 
 
 @dataclass(frozen=True)
@@ -59,12 +68,12 @@ def carry_out(job: Job) -> Outcome:
         said = f"the worker has platemodel {__version__}; expected {job.version}, as on the machine that asks"
         return Outcome(job.name, BAD_INPUT, (said,))
     watch = Watch(quiet=True)
-    before = plan_key(Path(job.plan), job.parts)
+    before = job.key()
     try:
         from platemodel.cli.building import build_into
 
         with _one, unshared():
-            built = build_into(job.plan, Path(job.folder), job.parts, watch)
+            built = build_into(job.plan, Path(job.folder), job.parts, watch, job.labels)
     # whatever a house trips over is told with it, a fault of the program too: the other houses are still built
     except Exception as error:
         said_of = foreseen(error)
@@ -75,8 +84,7 @@ def carry_out(job: Job) -> Outcome:
     outcome = _outcome(job, built, watch)
     if outcome.house is None:
         return outcome
-    same = before == plan_key(Path(job.plan), job.parts)
-    return replace(outcome, key=before if same else None, files=listed(Path(job.folder)))
+    return replace(outcome, key=before if before == job.key() else None, files=listed(Path(job.folder)))
 
 
 def _outcome(job: Job, built: Built, watch: Watch) -> Outcome:

@@ -23,17 +23,19 @@ from platemodel.estate.summary import write_summary
 from platemodel.estate.tables import Result
 from platemodel.export.folder import judge_target, locked, own_files
 from platemodel.faults import InputError, plain
+from platemodel.plan.values import LabelStock
 from platemodel.solid.workers import crew
 
 
 @dataclass(frozen=True)
 class Wishes:
-    """What is asked of a build of several plans: parts, and what --force, --pool and --cluster say."""
+    """What is asked of a build of several plans: parts, and what --force, --pool, --cluster and --labels say."""
 
     parts: Sequence[str]
     force: bool = False
     pool: bool = False
     cluster: str | None = None
+    labels: LabelStock | None = None
 
 
 @dataclass
@@ -132,7 +134,7 @@ def _results(named: dict[str, str], target: Path, wishes: Wishes, tally: Tally) 
     """What became of each plan, in their order."""
     # a worker elsewhere stands in another folder
     away = (lambda path: Path(path).absolute()) if wishes.cluster is not None else Path
-    keys = {name: plan_key(Path(plan), wishes.parts) for name, plan in named.items()}
+    keys = {name: plan_key(Path(plan), wishes.parts, wishes.labels) for name, plan in named.items()}
     results: dict[str, Result] = {}
     jobs: list[Job] = []
     for name, plan in named.items():
@@ -141,7 +143,8 @@ def _results(named: dict[str, str], target: Path, wishes: Wishes, tally: Tally) 
             tally.unchanged += 1
             results[name] = Result(name, plan, house, folder=name)
         else:
-            jobs.append(Job(name, str(away(plan)), str(away(str(target)) / name), frozenset(wishes.parts)))
+            folder = str(away(str(target)) / name)
+            jobs.append(Job(name, str(away(plan)), folder, frozenset(wishes.parts), labels=wishes.labels))
     tally.tell()
     if jobs:
         with _hired(wishes.cluster, len(jobs)) as (hire, width):

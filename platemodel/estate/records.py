@@ -21,6 +21,7 @@ from platemodel import __version__
 from platemodel.estate.pooling import Lot, pooled
 from platemodel.estate.values import House
 from platemodel.export.folder import LIST
+from platemodel.plan.values import LabelStock
 
 KEPT = ".built"
 """The folder of the records, in that of the estate."""
@@ -43,10 +44,10 @@ def begin(target: Path) -> None:
     replace_file(target / MARK, FORMAT)
 
 
-def plan_key(plan: Path, parts: Iterable[str]) -> str | None:
+def plan_key(plan: Path, parts: Iterable[str], labels: LabelStock | None = None) -> str | None:
     """What the results of a plan follow from, as a hash: the plan, files that it names, the parts and the version.
 
-    None where the plan cannot be read, or is no TOML.
+    ``labels`` is the stock for a plan that has none of its own. None where the plan cannot be read, or is no TOML.
     """
     try:
         raw = plan.read_bytes()
@@ -55,6 +56,8 @@ def plan_key(plan: Path, parts: Iterable[str]) -> str | None:
         return None
     whole = hashlib.sha256(f"{FORMAT}{__version__}\n{','.join(sorted(parts))}\n".encode())
     whole.update(hashlib.sha256(raw).digest())
+    if labels is not None and "labels" not in data:
+        whole.update(repr(labels).encode())
     for table, key in BESIDE:
         name = data[table].get(key) if isinstance(data.get(table), dict) else None
         if isinstance(name, str):

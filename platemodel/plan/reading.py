@@ -15,7 +15,7 @@ from platemodel.plan.complaints import complaints
 from platemodel.plan.lines import find_lines, line_of
 from platemodel.plan.model import PlanFile
 from platemodel.plan.resolving import resolve
-from platemodel.plan.values import Plan
+from platemodel.plan.values import LabelStock, Plan
 
 MOST_BYTES = 8_000_000
 """Larger than any plan: such a file is something else."""
@@ -87,10 +87,7 @@ def parse_plan(text: str, file: str = "plan", instead: Mapping[KeyPath, Any] | N
             [Fault((), "is empty", "expected a plan; 'platemodel new FILE' writes one to start from")], file
         )
     data = _toml(text, file)
-    try:
-        lines = find_lines(text)
-    except RecursionError:
-        raise PlanError([Fault((), "is nested too deep", "expected a plan file in TOML")], file) from None
+    lines = _lines(text, file)
     for path, value in (instead or {}).items():
         _put(data, path, value, file)
     return _judged(data, file, lines)
@@ -107,6 +104,40 @@ def plan_of(values: Mapping[str, Any], file: str = "plan") -> Plan:
     platemodel.faults.PlanError: plan: shell: found []; expected a list of at least 1
     """
     return _judged(_copied(values), file, {})
+
+
+def read_labels(path: str | Path) -> LabelStock:
+    """The stock of labels that a file's [labels] tells: of a plan, or of a file that holds nothing else.
+
+    Raises :class:`~platemodel.faults.PlanError` with every fault of that table.
+    """
+    file, text = str(path), plan_text(path)
+    data = _toml(text, file)
+    if "labels" not in data:
+        raise PlanError([Fault(("labels",), "is missing", "expected a table [labels], be it empty")], file)
+    return label_stock(data["labels"], file, _lines(text, file))
+
+
+def label_stock(table: Any = None, file: str = "labels", lines: Mapping[KeyPath, int] | None = None) -> LabelStock:
+    """The stock that a table of labels tells, an empty one where there is none; ``file`` is what faults call it.
+
+    Raises :class:`~platemodel.faults.PlanError`.
+
+    >>> stock = label_stock({"paper": "roll", "width": 62, "height": 29})
+    >>> stock.paper, stock.columns
+    ((62.0, 29.0), 1)
+    """
+    plan = _judged({**_LEAST, "labels": {} if table is None else table}, file, lines or {})
+    assert plan.labels is not None
+    return plan.labels
+
+
+_LEAST: dict[str, Any] = {
+    "job": {"title": "labels"},
+    "plate": {"width": 100, "depth": 50},
+    "shell": [{"name": "a", "leaf": 100, "closed": False, "corners": [[0, 0], [3000, 0]]}],
+}
+"""A plan in which labels are judged that come without one: nothing else in it can be at fault."""
 
 
 def _copied(value: Any) -> Any:
@@ -142,6 +173,13 @@ def _put(data: dict[str, Any], path: KeyPath, value: Any, file: str) -> None:
     if not isinstance(place, dict):
         raise PlanError([Fault(path, "is no key of a table", "expected one such as stock.kerf")], file)
     place[path[-1]] = value
+
+
+def _lines(text: str, file: str) -> Mapping[KeyPath, int]:
+    try:
+        return find_lines(text)
+    except RecursionError:
+        raise PlanError([Fault((), "is nested too deep", "expected a plan file in TOML")], file) from None
 
 
 def _once(faults: list[Fault]) -> list[Fault]:
