@@ -1,6 +1,7 @@
 """Labels to stick on the pieces, on sheets of labels or on a roll, a label a piece in laying order.
 
-A label goes on the face that is up as laid. Its code holds mark, type and the solid's code, with spaces between.
+A label goes on the face that is up as laid, along the piece, its left to the datum end: that end is at the left of
+either face as drawn. Its code holds mark, type and the solid's code, with spaces between.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from platemodel.frame.shape import solid_code
 from platemodel.frame.values import Frame, Piece
 from platemodel.plan.values import LabelStock
 from platemodel.sheets.code_2d import draw_code, qr
-from platemodel.sheets.cut_tables import FACE_UP
+from platemodel.sheets.cut_tables import FACE_UP, datum_side
 from platemodel.sheets.form import NOT_PROVED, RED
 from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.page import Page
@@ -27,7 +28,7 @@ MARK = 2.4
 PITCH = 1.75
 """From line to line, in heights of capitals."""
 
-LINES = 5
+LINES = 6
 CODE = 0.36
 """The most of a label's width that the code takes."""
 
@@ -75,18 +76,25 @@ class _Layout:
         side = min(high - 2 * PAD, wide * CODE)
         room = wide - side - 3 * PAD
         most = min((high - 2 * PAD) / (MARK + LINES * PITCH), MOST_TEXT)
-        words = [line for piece in frame.pieces for line in _whole(frame, piece)]
-        return _Layout(wide, high, side, room, min(_shrunk(line, most, room) for line in words))
+        whole = [_whole(frame, piece) for piece in frame.pieces]
+        text = min(_shrunk(size, most, room) for size, *_ in whole)
+        return _Layout(
+            wide, high, side, room, min(_shrunk(line, text, room, False) for _, *rest in whole for line in rest)
+        )
 
 
-def _whole(frame: Frame, piece: Piece) -> tuple[str, str, str]:
-    """What may not be cut short: length and section, when it is laid, and which face is then up."""
+def _whole(frame: Frame, piece: Piece) -> tuple[str, str, str, str]:
+    """What may not be cut short: length and section, when it is laid, which face is then up, where the datum end is."""
     plate = frame.plan.plate
     face = "underside" if piece.place.turned_over else "top"
+    side = datum_side(piece)
+    # in full where that is short: a letter alone would be taken for a run's
+    side = "".join(part[0].upper() for part in side.split("-")) if "-" in side else side
     return (
         f"{piece.length:.0f} mm, {piece.shape.width:g} × {plate.depth:g} {plate.grade}",
         f"laid {piece.order} of {len(frame.pieces)}",
         f"up: {FACE_UP[piece.place.turned_over]} {face} of {frame.types[piece.type].name}",
+        f"← datum end, plan {side}",
     )
 
 
@@ -102,9 +110,9 @@ def _label(page: Page, left: float, top: float, lay: _Layout, frame: Frame, piec
     big = _shrunk(f"{piece.mark}  {kind}", MARK * text, lay.room)
     page.text(x, y, piece.mark, big, bold=True)
     page.text(x + width(f"{piece.mark}  ", big, bold=True), y, kind, 0.6 * big)
-    size, laid, up = _whole(frame, piece)
+    size, laid, up, datum = _whole(frame, piece)
     walls, job = (fitted(words, text, lay.room) for words in (" + ".join(piece.walls), _job(frame)))
-    for number, words in enumerate((size, walls, laid, up, job), start=1):
+    for number, words in enumerate((size, walls, laid, up, datum, job), start=1):
         page.text(x, y + number * PITCH * text, words, text, bold=words == size)
 
 
@@ -122,7 +130,7 @@ def _job(frame: Frame) -> str:
     return " ".join(str(part) for part in (job.number, job.title) if part is not None)
 
 
-def _shrunk(text: str, height: float, room: float) -> float:
-    """A height at which a text keeps to its room, be it bold, for words that may not be cut short."""
-    long = width(text, height, bold=True)
+def _shrunk(text: str, height: float, room: float, bold: bool = True) -> float:
+    """A height at which a text keeps to its room, for words that may not be cut short."""
+    long = width(text, height, bold=bold)
     return height if long <= room else height * room / long

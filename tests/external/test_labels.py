@@ -6,8 +6,10 @@ PDFium makes at the resolution of a plain label printer, 203 dots an inch.
 
 from __future__ import annotations
 
+import cmath
 import io
 import itertools
+import math
 from pathlib import Path
 
 import pdfplumber
@@ -16,6 +18,7 @@ import pytest
 import zxingcpp
 
 from platemodel.frame import Frame, decide
+from platemodel.frame.values import Piece
 from platemodel.plan import parse_plan
 from platemodel.sheets.pdf import pdf
 from platemodel.sheets.piece_labels import label_outline, label_pages
@@ -80,6 +83,19 @@ def test_every_code_is_read_and_says_mark_type_and_solid(stock: str) -> None:
         assert all((page.width, page.height) == pytest.approx([s * POINTS for s in paper]) for page in document.pages)
 
 
+SIDES = {"north": 90, "south": 270, "east": 0, "west": 180, "NE": 45, "NW": 135, "SW": 225, "SE": 315}
+"""Degrees anticlockwise from the x axis."""
+
+
+def off_side(piece: Piece, side: str) -> float:
+    """How far the datum end, which is at x = 0 of the piece frame, lies off a side of the plan from the middle (°)."""
+    angle = math.radians(piece.place.angle)
+    # the middle of the end and of the piece: a half-turn about the long axis leaves both, a shift is the same for both
+    ends = [complex(x, piece.shape.width / 2) * cmath.exp(1j * angle) for x in (0.0, piece.length / 2)]
+    seen = math.degrees(cmath.phase(ends[0] - ends[1]))
+    return abs((seen - SIDES[side] + 180) % 360 - 180)
+
+
 @pytest.mark.parametrize("stock", STOCKS)
 def test_words_stand_each_on_their_own_label_clear_of_the_code(stock: str) -> None:
     labels, _, example = STOCKS[stock]
@@ -111,6 +127,9 @@ def test_words_stand_each_on_their_own_label_clear_of_the_code(stock: str) -> No
                 assert f"{piece.length:.0f} mm" in said
                 assert f"laid {piece.order} of {len(frame.pieces)}" in said
                 assert ("underside of" in said) == piece.place.turned_over
+                (datum,) = (word for word in own if word["text"].startswith("← datum end"))
+                assert datum["x0"] == pytest.approx(min(word["x0"] for word in own), abs=0.5)
+                assert off_side(piece, datum["text"].split(" plan ")[1]) <= 22.5 + 1e-9
                 seen += 1
     assert seen == len(frame.pieces) * given.each
 
