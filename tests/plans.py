@@ -7,6 +7,7 @@ or drawn the other way round before it is written as the text of a plan file.
 from __future__ import annotations
 
 import dataclasses
+import functools
 import math
 from dataclasses import dataclass
 
@@ -94,7 +95,7 @@ class Spec:
 
     def frame(self) -> Frame:
         """The decided frame."""
-        return decide(parse_plan(self.text()))
+        return _decided(self.text())
 
     def moved(self, degrees: float, by: XY) -> Spec:
         """The same plan turned about the origin and then shifted."""
@@ -125,6 +126,12 @@ class Spec:
             openings=tuple((wall, back(wall, end), back(wall, begin)) for wall, begin, end in self.openings),
             bearings=tuple((wall, back(wall, at)) for wall, at in self.bearings),
         )
+
+
+@functools.lru_cache(maxsize=16)
+def _decided(text: str) -> Frame:
+    """The frame of a plan's text: what a plan is tried by is asked for again at once by the test itself."""
+    return decide(parse_plan(text))
 
 
 def _rectangle(draw: st.DrawFn) -> list[XY]:

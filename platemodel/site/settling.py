@@ -27,7 +27,7 @@ def to_settle(measured: Measured, rules: Sequence[Judgement]) -> Iterator[str]:
     failed = [rule for rule in rules if rule.failures]
     if failed:
         words = "; ".join(f"{rule.words} (no in {counted(len(rule.failures), 'place')})" for rule in failed)
-        yield f"Settle first: of the shell does not hold: {words}. Ask the engineer; places on the rules sheet."
+        yield f"Settle first, rules of the shell not held: {words}. Ask the engineer; places on the rules sheet."
 
 
 def past_faces(plates: Sequence[Plate], plan: Plan) -> Iterator[Step]:

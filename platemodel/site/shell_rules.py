@@ -148,16 +148,19 @@ def _past(plan: Plan, placed: Placed, face: str) -> Judgement:
     """How far plates as set stand past a face of the leaf as built, by the settings of the plan."""
     wish = plan.site.placing
     outer = face == "outer"
-    failures, most = [], -math.inf
+    failures, most, lets = [], -math.inf, []
     for at in _stations(placed):
         past = -at.setback if outer else -at.inner
         let = wish.outer if outer else past_inner(wish, plan.walls[at.wall])
+        lets.append(let)
         most = max(most, past)
         if past > let + DUST:
             failures.append(Failure(f"{_place(plan, at)}: {past:.1f} mm past it, {let:g} allowed", f"{past:.1f} mm"))
     held = f"{most:.1f} mm at most" if most > 0.0 else "none stands past it"
     source = f"site.placing.{face} of the plan; by itself common practice"
-    limit = f"at most {wish.outer if outer else wish.inner:g} mm"
+    # a plate that stands past its leaf by design may do so as built
+    least, widest = (end(lets, default=wish.outer if outer else wish.inner) for end in (min, max))
+    limit = f"at most {least:g} mm" if least == widest else f"at most {least:g} to {widest:g} mm, by wall"
     words = f"plates as set keep to the {face} face of the leaf as built"
     return Judgement(words, "advice", source, limit, failures, held)
 

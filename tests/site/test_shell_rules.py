@@ -101,6 +101,13 @@ def test_the_frame_on_the_shell_is_judged_by_the_plan_s_settings() -> None:
     assert loose.where == "'left': its outer face was not measured"
 
 
+def test_a_plate_wider_than_its_leaf_may_stand_past_it_as_it_does_by_design() -> None:
+    narrow = house().replace("leaf = 140", "leaf = 80")
+    assert narrow != house()
+    (inner,) = of(on_wall(narrow + surveyed(SKEWED)), "inner face of the leaf")
+    assert inner.limit == "at most 20 mm"
+
+
 @pytest.mark.parametrize(
     ("long", "marks", "found", "over"),
     [
