@@ -110,8 +110,12 @@ def test_the_page_is_opened_and_only_where_there_is_one(tmp_path: Path) -> None:
     assert (tmp_path / "opened").read_text().strip() == str(tmp_path / "out" / "index.html")
 
 
-def test_a_machine_without_a_browser_is_told(tmp_path: Path) -> None:
-    (tmp_path / "none").mkdir()
-    done = run(tmp_path, "--only", "page", "--open", path=str(tmp_path / "none"))
-    assert done.returncode == 0
-    assert "no browser could be started; open out/index.html yourself" in done.stderr
+def test_a_machine_without_a_browser_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "plan.toml").write_text(SOUND)
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("PATH", str(tmp_path / "none"))
+    code, _, err = left(["build", "plan.toml", "-o", "out", "--only", "page", "--open"], capsys)
+    assert code == 0
+    assert "no browser could be started; open out/index.html yourself" in err

@@ -2,19 +2,8 @@
 
 from __future__ import annotations
 
-import os
-
 import pytest
 from built import PLANS, SHEETED, Builder, Built
-
-
-@pytest.fixture(scope="session")
-def builder(tmp_path_factory: pytest.TempPathFactory) -> Builder:
-    folder = tmp_path_factory.getbasetemp()
-    if "PYTEST_XDIST_WORKER" in os.environ:
-        folder = folder.parent
-    (folder / "external").mkdir(exist_ok=True)
-    return Builder(folder / "external")
 
 
 @pytest.fixture(scope="session", params=list(PLANS))

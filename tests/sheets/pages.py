@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+import functools
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -60,10 +62,18 @@ BROAD = Spec(
 
 def on(text: str, size: str) -> Frame:
     """The decided frame of a plan's text, its sheets of a size."""
-    text = "\n".join(line for line in text.splitlines() if not line.startswith("sheet ="))
-    return decide(parse_plan(text.replace("[job]", f'[job]\nsheet = "{size}"', 1)))
+    frame = _decided("\n".join(line for line in text.splitlines() if not line.startswith("sheet =")))
+    job = frame.plan.job.model_copy(update={"sheet": size})
+    return dataclasses.replace(frame, plan=dataclasses.replace(frame.plan, job=job))
 
 
+@functools.lru_cache(maxsize=64)
+def _decided(text: str) -> Frame:
+    """A plan's frame, which does not depend on the paper, decided once for all tests."""
+    return decide(parse_plan(text))
+
+
+@functools.cache
 def plan_texts() -> dict[str, str]:
     """Every example, and plans that are hard to draw."""
     found = {path.stem: path.read_text("utf-8") for path in sorted((ROOT / "examples").glob("*.toml"))}

@@ -10,7 +10,7 @@ import pytest
 from bedded import HOUSE, TOPS, Case, bedded, frame_of, made
 from hypothesis import HealthCheck, given, settings
 from layout import faults
-from sheets.pages import clear_of_title_block, on, plan_texts, words
+from pages import clear_of_title_block, on, plan_texts, words
 
 from platemodel.frame import Frame
 from platemodel.frame.tape import whole
