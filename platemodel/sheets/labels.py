@@ -15,6 +15,9 @@ Box = tuple[float, float, float, float]
 SQUARES = 0.85
 """Half a square along a slanting text, in half heights of it."""
 
+CORNER = 0.3
+"""Half a square at each corner of the box about a slanting text (mm)."""
+
 CELL = 20.0
 """Boxes are looked up in squares of this size (mm)."""
 
@@ -28,7 +31,7 @@ def text_box(x: float, y: float, text: str, height: float, turn: float, pad: flo
 
 
 def boxes_along(x: float, y: float, text: str, height: float, turn: float, pad: float = 0.5) -> list[Box]:
-    """The boxes about a text: one where it is level or reads upwards, else small ones along it."""
+    """The boxes about a text: one where it is level or reads upwards, else small ones along it and at its corners."""
     if abs(turn) < 1e-6 or abs(abs(turn) - 90.0) < 1e-6:
         return [text_box(x, y, text, height, turn, pad)]
     along, across = width(text, height, bold=True) / 2 + pad, height / 2 + pad
@@ -38,7 +41,11 @@ def boxes_along(x: float, y: float, text: str, height: float, turn: float, pad: 
     reach = max(along - half, 0.0)
     count = math.ceil(2 * reach / half) or 1
     places = [-reach + 2 * reach * number / count for number in range(count + 1)]
-    return [(x + s * cos - half, y - s * sin - half, x + s * cos + half, y - s * sin + half) for s in places]
+    squares = [(x + s * cos - half, y - s * sin - half, x + s * cos + half, y - s * sin + half) for s in places]
+    # and its corners, which the squares leave out
+    out, up = along - CORNER, across - CORNER
+    turned = [(x + s * cos + t * sin, y - s * sin + t * cos) for s in (-out, out) for t in (-up, up)]
+    return squares + [(u - CORNER, v - CORNER, u + CORNER, v + CORNER) for u, v in turned]
 
 
 class Taken:

@@ -48,6 +48,8 @@ AROUND = 22.0
 """Room below and left of the frame for wall names and dimensions, mm on paper."""
 KEY = 60.0
 """Width of the key at the right, mm on paper."""
+OFF_FRAME = 0.8
+"""Room between the sheet's frame line and a text, mm on paper."""
 
 ROLE_WORDS = {
     "under": "under halves only",
@@ -104,6 +106,7 @@ def _sheet(frame: Frame, view: PlanView, name: str) -> Page:
     found = [] if view.clipped else diagonals(frame)
     crossing = diagonal_lines(view, found)
     taken, texts, lines = Taken(), Taken(), Taken()
+    _keep_off(taken, _round(page, room))
     draw_plates(page, view)
     draw_laps(page, view)
     things = draw_things(page, view)
@@ -158,6 +161,17 @@ def _overview(frame: Frame, view: PlanView, parts: list[PlanView]) -> Page:
     key.words(f"{len(parts)} parts follow, each on a sheet of its own, with marks and dimensions.")
     key.diagonals(diagonals(frame))
     return page
+
+
+def _round(page: Page, room: Room) -> list[Box]:
+    """What lies round the room of the drawing: the sheet's frame, its title block and the key."""
+    left, top, right, bottom = room.left + OFF_FRAME, room.top + OFF_FRAME, room.right - KEY, room.bottom - OFF_FRAME
+    return [
+        (0.0, 0.0, page.width, top),
+        (0.0, bottom, page.width, page.height),
+        (0.0, 0.0, left, page.height),
+        (right, 0.0, page.width, page.height),
+    ]
 
 
 def _keep_off(taken: Taken, boxes: Sequence[Box]) -> None:

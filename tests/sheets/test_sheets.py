@@ -69,6 +69,20 @@ def test_one_piece_alone_has_its_sheets() -> None:
     assert {"plan", "laying", "T1"} <= set(drawn(frame))
 
 
+def test_a_wall_s_name_above_the_frame_keeps_off_the_sheet_s_edge() -> None:
+    high = Spec(
+        corners=((0, 0), (1248.7, 0), (3138.0, -3834.9), (2782.4, -8095.0), (8969.8, -12930.2)),
+        names=("w1", "w2", "w3", "w4"),
+        closed=False,
+        left=False,
+        width=150.0,
+        leaf=190.0,
+        clearance=3.0,
+        stock=(2400.0, 3000.0),
+    )
+    assert all_faults(high.frame()) == []
+
+
 @pytest.mark.parametrize("chunk", range(4))
 def test_no_text_of_a_random_plan_collides_or_leaves_its_sheet(chunk: int) -> None:
     @seed(chunk)
