@@ -113,6 +113,8 @@ def _sheet(frame: Frame, view: PlanView, name: str) -> Page:
     flags = draw_flags(page, view, things, crossing)
     draw_diagonals(page, view, found)
     _keep_off(taken, flags)
+    if not view.clipped:
+        block_overall(view, taken)
     left_out = label_pieces(page, view, taken, lambda piece: f"{piece.mark} {ROLE_LETTER[piece.role]}")
     # dimension lines may cross plates and each other, but no text
     texts.block_all(taken)
@@ -121,8 +123,6 @@ def _sheet(frame: Frame, view: PlanView, name: str) -> Page:
         taken.block_line(*thing)
     for line in crossing:
         lines.block_line(*line)
-    if not view.clipped:
-        block_overall(view, taken)
     short = dimension_pieces(page, view, taken, texts)
     name_walls(page, view, taken, lines)
     if not view.clipped:

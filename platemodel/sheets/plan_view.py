@@ -166,11 +166,11 @@ def block_plates(view: PlanView, taken: Taken) -> None:
     for piece in view.pieces:
         half = piece.laid.width / view.scale / 2 + 0.3
         ux, uy = view.frame.runs[piece.run].strip.direction
-        if min(abs(ux), abs(uy)) > 0.05:
-            # squares that reach no farther than a slanting plate
-            half *= 0.72
+        # the corners of the squares lie on the edges; the more it slants, the nearer squares leave no room between
+        half /= abs(ux) + abs(uy)
+        apart = half / 3 if min(abs(ux), abs(uy)) > 0.05 else 2 * half
         low, high = sum(piece.low) / 2, sum(piece.high) / 2
-        count = max(1, math.ceil((high - low) / view.scale / max(2 * half, 1.5)))
+        count = max(1, math.ceil((high - low) / view.scale / max(apart, 1.5)))
         for number in range(count + 1):
             x, y = view.on_piece(piece, low + (high - low) * number / count)
             taken.block((x - half, y - half, x + half, y + half))

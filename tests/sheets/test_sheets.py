@@ -69,8 +69,8 @@ def test_one_piece_alone_has_its_sheets() -> None:
     assert {"plan", "laying", "T1"} <= set(drawn(frame))
 
 
-def test_a_wall_s_name_above_the_frame_keeps_off_the_sheet_s_edge() -> None:
-    high = Spec(
+CROWDED = {
+    "name at the sheet's edge": Spec(
         corners=((0, 0), (1248.7, 0), (3138.0, -3834.9), (2782.4, -8095.0), (8969.8, -12930.2)),
         names=("w1", "w2", "w3", "w4"),
         closed=False,
@@ -79,8 +79,44 @@ def test_a_wall_s_name_above_the_frame_keeps_off_the_sheet_s_edge() -> None:
         leaf=190.0,
         clearance=3.0,
         stock=(2400.0, 3000.0),
-    )
-    assert all_faults(high.frame()) == []
+    ),
+    "mark below a bay": Spec(
+        corners=(
+            *((0.0, 0.0), (0.0, 7559.7), (17779.439, 7559.7), (17779.439, 0.0)),
+            *((10219.739, 0.0), (9556.67, -1154.269), (8222.77, -1154.269), (7559.7, 0.0)),
+        ),
+        names=("w8", "w7", "w6", "w5", "w4", "w3", "w2", "w1"),
+        crosses=(("x1", (9756.509, -806.389), (7838.846, -485.936)),),
+        order=("w4", "x1", "w3", "w6", "w1", "w2", "w5", "w7", "w8"),
+        width=75.0,
+        depth=47.0,
+        leaf=115.0,
+        setback=20.0,
+        clearance=0.5,
+        splice=200.0,
+        stock=(2400.0, 3000.0),
+    ),
+    "wide slanting plates": Spec(
+        corners=((0, 0), (2420.9, 0), (2420.9, 2420.9), (0, 2420.9)),
+        names=("w1", "w2", "w3", "w4"),
+        crosses=(("x1", (2057.765, 0), (0, 1428.0143)), ("x2", (493.1692, 0), (0, 434.7288))),
+        gaps=(("w2", 1857.5, 2420.9),),
+        order=("w1", "w3", "w2", "w4", "x1", "x2"),
+        width=150.0,
+        depth=47.0,
+        leaf=190.0,
+        setback=20.0,
+        clearance=3.0,
+        splice=200.0,
+        stock=(2400.0, 3000.0),
+    ),
+}
+"""Random plans on whose sheets a label once found a place where there was none."""
+
+
+@pytest.mark.parametrize("name", CROWDED)
+def test_no_label_is_set_where_there_is_no_room(name: str) -> None:
+    assert all_faults(CROWDED[name].frame()) == []
 
 
 @pytest.mark.parametrize("chunk", range(4))
