@@ -38,13 +38,45 @@ def cli() -> None:
     help="Take the walls from outlines that others drew: a .dxf, .geojson, .wkt or .ifc file. What nearly meets is "
     "healed, and told.",
 )
-@click.option("--layer", multiple=True, help="Layer (IFC: storey) with the outlines; may be given several times.")
-@click.option("--cross", multiple=True, metavar="LAYER", help="Layer with centre lines of cross walls; likewise.")
-@click.option("--unit", type=click.Choice(["mm", "cm", "m", "in", "ft"]), help="Unit of SOURCE, where it tells none.")
 @click.option(
-    "--tolerance", type=click.FloatRange(0, 100), default=5.0, show_default=True, help="What is healed, at most, mm."
+    "--layer",
+    multiple=True,
+    help="Layer of SOURCE that holds the outlines: of IFC the name of a storey, of GeoJSON the property 'layer' of a "
+    "feature. May be given several times. Left out, a file with one layer is taken whole; of several you are asked "
+    "which, or, where no one can answer, told their names. Layers that are off or frozen are read only if named.",
 )
-@click.option("--leaf", type=click.FloatRange(20, 1000), help="Thickness of the leaf, mm; default 100.")
+@click.option(
+    "--cross",
+    multiple=True,
+    metavar="LAYER",
+    help="Layer whose lines are centre lines of walls inside that carry a plate too: each becomes a cross wall, and "
+    "has to end on another wall. May be given several times, beside --layer. Left out, single lines beside the "
+    "outlines are taken for such.",
+)
+@click.option(
+    "--unit",
+    type=click.Choice(["mm", "cm", "m", "in", "ft"]),
+    help="Unit of SOURCE. Left out, the one that the file tells is used; you are asked where it tells none, as "
+    "GeoJSON and WKT do, or one in which a building would be no building's size.",
+)
+@click.option(
+    "--at",
+    metavar="X,Y",
+    help="Of a file with several buildings take the one round this place, in mm: such as 12500,-3400. Messages give "
+    "places so.",
+)
+@click.option(
+    "--tolerance",
+    type=click.FloatRange(0, 100),
+    default=5.0,
+    show_default=True,
+    help="What is healed, at most, mm: gaps between ends, corners so near to a straight line. Each is told.",
+)
+@click.option(
+    "--leaf",
+    type=click.FloatRange(20, 1000),
+    help="Thickness of the leaf, mm. Left out, that of most outer walls of an IFC model, else 100.",
+)
 @click.option("--centre-lines", is_flag=True, help="The outlines are centre lines of walls, not outer faces.")
 def new(
     file: str,
@@ -53,6 +85,7 @@ def new(
     layer: tuple[str, ...],
     cross: tuple[str, ...],
     unit: str | None,
+    at: str | None,
     tolerance: float,
     leaf: float | None,
     centre_lines: bool,
@@ -61,17 +94,17 @@ def new(
     from platemodel.cli.starting import write_new
 
     if source is None:
-        if layer or cross or unit or leaf or centre_lines:
-            raise click.UsageError("--layer, --cross, --unit, --leaf and --centre-lines go with --from")
+        if layer or cross or unit or at or leaf or centre_lines:
+            raise click.UsageError("--layer, --cross, --unit, --at, --leaf and --centre-lines go with --from")
         write_new(file, ask)
     else:
         if ask:
             raise click.UsageError("--ask and --from exclude one another")
         with postponed():
-            from platemodel.cli.outlining import drawn_plan
+            from platemodel.cli.outlining import drawn_plan, place
             from platemodel.outlines.making import Wish
 
-        wish = Wish(layer, cross, unit, tolerance, centre_lines, leaf)
+        wish = Wish(layer, cross, unit, tolerance, centre_lines, leaf, None if at is None else place(at))
         write_new(file, False, lambda: drawn_plan(file, source, wish))
     click.echo(f"{file} is written; edit it, then: platemodel build {file}")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from dataclasses import replace
 
@@ -11,6 +12,7 @@ from platemodel.faults import InputError, plain
 from platemodel.outlines.choosing import Question
 from platemodel.outlines.making import Made, Wish, make
 from platemodel.outlines.reading import read_outlines
+from platemodel.plan.values import Point
 
 MOST_TOLD = 40
 """Healings beyond this are counted, not told one by one: they stand in the plan."""
@@ -39,6 +41,17 @@ def _answer(question: Question, source: str) -> str:
     words = {"--unit": "In what unit is it", "--layer": "Which holds the outlines"}[question.option]
     answer: str = click.prompt(words, type=click.Choice(question.answers), default=question.answers[0])
     return answer
+
+
+def place(text: str) -> Point:
+    """A place that is given as X,Y, in mm."""
+    try:
+        x, y = (float(part) for part in text.split(","))
+    except ValueError:
+        x = y = math.nan
+    if not math.isfinite(x + y):
+        raise click.UsageError(f"--at '{text}' is no place; expected X,Y in mm, such as 12500,-3400")
+    return x, y
 
 
 def on_terminal() -> bool:

@@ -7,12 +7,16 @@ from dataclasses import dataclass
 
 from platemodel.faults import nearest
 from platemodel.outlines.values import Drawn, Foreign, extent
+from platemodel.plan.values import Point
+
+Box = tuple[float, float, float, float]
+"""Least x and y, greatest x and y."""
 
 UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 """One of each unit in mm."""
 
 DEGREES_ACROSS = 0.05
-"""A building is less than so many degrees long; drawn in any unit of length, more."""
+"""An outline is less than so many degrees long; drawn in any unit of length, more."""
 
 LEAST, MOST = 1_500.0, 300_000.0
 """A building's longer side is between these (mm): common practice, to find a slip of the unit."""
@@ -48,9 +52,44 @@ def unknown_layer(found: Foreign, wanted: Sequence[str]) -> str | None:
     )
 
 
+def shown(lines: Sequence[Drawn], named: Sequence[str]) -> tuple[tuple[Drawn, ...], list[str]]:
+    """Lines that the drawing shows, or whose hidden layers are ``named``; and words about the others."""
+    hidden: dict[str, int] = {}
+    kept = []
+    for line in lines:
+        if line.hidden is None or line.hidden in named:
+            kept.append(line)
+        else:
+            hidden[line.hidden] = hidden.get(line.hidden, 0) + 1
+    words = (f"{count} lines that layer '{name}' hides: it is off or frozen" for name, count in hidden.items())
+    return tuple(kept), [f"{words} (--layer takes a layer all the same)" for words in words]
+
+
+def around(lines: tuple[Drawn, ...], at: Point) -> tuple[Drawn, ...]:
+    """The lines that reach into the box of the largest closed one round a place; all where none is closed round it."""
+    from shapely import Point as At
+    from shapely import Polygon
+
+    def holds(box: Box) -> bool:
+        return box[0] <= at[0] <= box[2] and box[1] <= at[1] <= box[3]
+
+    boxes = [extent((line,)) for line in lines]
+    near = [line for line, box in zip(lines, boxes, strict=True) if line.closed and len(line.points) > 2 and holds(box)]
+    shapes = [Polygon(line.points) for line in near]
+    rings = [shape for shape in shapes if shape.is_valid and shape.covers(At(at))]
+    if not rings:
+        return lines
+    west, south, east, north = max(rings, key=lambda ring: ring.area).bounds
+    return tuple(
+        line
+        for line, box in zip(lines, boxes, strict=True)
+        if box[0] <= east and west <= box[2] and box[1] <= north and south <= box[3]
+    )
+
+
 def layer_question(found: Foreign) -> Question | None:
     """Ask for a layer where lines lie on several."""
-    known = layers(found)
+    known = {name: lines for name, lines in layers(found).items() if not all(line.hidden for line in lines)}
     if len(known) == 1:
         return None
     said = []
@@ -80,5 +119,8 @@ def unit_question(lines: tuple[Drawn, ...], told: float | None) -> Question | No
 def in_degrees(lines: tuple[Drawn, ...]) -> bool:
     """Whether lines can hardly be in anything but degrees of longitude and latitude, as GeoJSON is to be."""
     west, south, east, north = extent(lines)
-    on_earth = -180 <= west <= east <= 180 and -90 <= south <= north <= 90
-    return on_earth and max(east - west, north - south) < DEGREES_ACROSS
+    if not -180 <= west <= east <= 180 or not -90 <= south <= north <= 90:
+        return False
+    # many buildings reach far, each of them does not
+    sides = [(box[2] - box[0], box[3] - box[1]) for box in (extent((line,)) for line in lines)]
+    return max(max(pair) for pair in sides) < DEGREES_ACROSS

@@ -11,11 +11,14 @@ from typing import Any
 
 from platemodel.faults import Fault
 from platemodel.outlines.mending import Healings
-from platemodel.outlines.values import Loop, Single, spot
+from platemodel.outlines.values import Loop, Segment, Single, spot
 from platemodel.plan.values import Point
 
 HELD = 1.0
 """An end this near to a leaf is on it (mm), as a plan has it."""
+
+MOST_FAULTS = 40
+"""Lines that end nowhere beyond this are counted, not told one by one."""
 
 
 def outer_face(loop: Loop, leaf: float) -> Loop:
@@ -42,50 +45,103 @@ def _direction(start: Point, end: Point) -> Point:
 
 
 def cross_walls(
-    rest: Sequence[Single], faces: Sequence[Loop], leaf: float, healings: Healings
-) -> tuple[list[Single], list[Fault]]:
-    """Single lines as centre lines of cross walls, their ends on a leaf; and faults of those that end nowhere.
+    rest: Sequence[Single], faces: Sequence[Loop], leaf: float, healings: Healings, *, all_wanted: bool = True
+) -> tuple[list[Single], list[Fault], list[str]]:
+    """Single lines as centre lines of cross walls, their ends on a leaf; faults; and what was left out.
 
-    ``leaf`` is that of the walls whose outer ``faces`` these are.
+    ``leaf`` is that of the walls whose outer ``faces`` these are. A line that ends nowhere is a fault where
+    ``all_wanted``; elsewhere it is left out, and so is what then ends nowhere.
     """
-    from shapely import LineString, Polygon, union_all
+    from shapely import LineString, Polygon
 
     shells = [Polygon(face) for face in faces]
-    leaves = [shell.difference(shell.buffer(-leaf, join_style="mitre")) for shell in shells]
-    crosses = [LineString(line).buffer(own / 2, cap_style="flat") for line, own in rest]
-    found, faults = [], []
-    for number, (line, own) in enumerate(rest):
-        near = union_all([*leaves, *(cross for other, cross in enumerate(crosses) if other != number)])
-        ends = []
-        for here, there in ((line[0], line[1]), (line[1], line[0])):
-            end = _held(here, there, near, healings)
-            if end is None:
-                at, by = healings.origin, near.distance(_at(here)) if not near.is_empty else math.inf
-                words = f"the line from {_spot(line[0], at)} to {_spot(line[1], at)} ends {by:.1f} mm from any leaf"
-                expected = (
-                    f"expected each end of a cross wall on the leaf of another wall, within {healings.tolerance:g} mm"
-                )
-                faults.append(Fault((), f"{words} at {_spot(here, at)}", expected))
-            ends.append(end or here)
-        found.append(((ends[0], ends[1]), own))
-    return found, faults
+    leaves = _Leaves(
+        [
+            *(shell.difference(shell.buffer(-leaf, join_style="mitre")) for shell in shells),
+            *(LineString(line).buffer(own / 2, cap_style="flat") for line, own in rest),
+        ],
+        healings.tolerance,
+    )
+    left_out: list[str] = []
+    while True:
+        found: dict[int, Single] = {}
+        nowhere: dict[int, list[Point]] = {}
+        told = Healings(healings.tolerance, healings.origin)
+        for number in range(len(rest)):
+            itself = len(shells) + number
+            if itself in leaves.gone:
+                continue
+            (one, other), own = rest[number]
+            start, end = leaves.held(one, other, itself, told), leaves.held(other, one, itself, told)
+            if start is not None and end is not None:
+                found[number] = (start, end), own
+            else:
+                nowhere[number] = [at for at, is_held in ((one, start), (other, end)) if is_held is None]
+        if all_wanted or not nowhere:
+            break
+        for number in nowhere:
+            leaves.gone.add(len(shells) + number)
+            left_out.append(f"{named(rest[number], healings.origin)}: ends where no other wall is that carries a plate")
+    healings.told += told.told
+    faults = []
+    for number, ends in list(nowhere.items())[:MOST_FAULTS]:
+        for at in ends:
+            words = f"the line {_from_to(rest[number][0], healings.origin)} ends"
+            by = leaves.distance(at, len(shells) + number)
+            expected = (
+                f"expected each end of a cross wall on the leaf of another wall, within {healings.tolerance:g} mm"
+            )
+            faults.append(Fault((), f"{words} {by:.1f} mm from any leaf at {_spot(at, healings.origin)}", expected))
+    if len(nowhere) > MOST_FAULTS:
+        more = f"{len(nowhere) - MOST_FAULTS} more lines end nowhere"
+        faults.append(Fault((), more, "expected cross walls alone on the layers that are read"))
+    return list(found.values()), faults, left_out
 
 
-def _held(end: Point, other: Point, leaves: Any, healings: Healings) -> Point | None:
-    """An end where it is, or moved along its line on to a leaf; None where none is near."""
-    from shapely import LineString, get_coordinates
+def named(single: Single, origin: Point) -> str:
+    """A cross wall in words."""
+    return f"wall inside {_from_to(single[0], origin)}, {single[1]:g} mm thick"
 
-    if leaves.dwithin(_at(end), HELD):
-        return end
-    ux, uy = _direction(other, end)
-    reach = healings.tolerance
-    way = LineString([(end[0] - reach * ux, end[1] - reach * uy), (end[0] + reach * ux, end[1] + reach * uy)])
-    places = get_coordinates(way.intersection(leaves)) if reach > 0.0 else []
-    if not len(places):
-        return None
-    place = min(((float(x), float(y)) for x, y in places), key=lambda place: math.dist(place, end))
-    healings.tell("end of a cross wall brought to a leaf", place, math.dist(place, end))
-    return place
+
+def _from_to(line: Segment, origin: Point) -> str:
+    return f"from {_spot(line[0], origin)} to {_spot(line[1], origin)}"
+
+
+class _Leaves:
+    """Areas that may hold the end of a cross wall, found by place; those ``gone`` hold none."""
+
+    def __init__(self, areas: Sequence[Any], tolerance: float) -> None:
+        from shapely import STRtree
+
+        self.areas = areas
+        self.tree = STRtree(areas)
+        self.tolerance = tolerance
+        self.gone: set[int] = set()
+
+    def distance(self, at: Point, itself: int) -> float:
+        """Distance of a point from the nearest area but one."""
+        others = [area for number, area in enumerate(self.areas) if number != itself and number not in self.gone]
+        return min((float(area.distance(_at(at))) for area in others), default=math.inf)
+
+    def held(self, end: Point, other: Point, itself: int, healings: Healings) -> Point | None:
+        """An end where it is, or moved along its line on to an area that is not its own; None where none is near."""
+        from shapely import LineString, get_coordinates, union_all
+
+        reach = self.tolerance
+        near = self.tree.query(_at(end), predicate="dwithin", distance=max(reach, HELD)).tolist()
+        areas = [self.areas[number] for number in sorted(near) if number != itself and number not in self.gone]
+        if any(area.dwithin(_at(end), HELD) for area in areas):
+            return end
+        if reach == 0.0 or not areas:
+            return None
+        ux, uy = _direction(other, end)
+        way = LineString([(end[0] - reach * ux, end[1] - reach * uy), (end[0] + reach * ux, end[1] + reach * uy)])
+        places = get_coordinates(way.intersection(union_all(areas)))
+        if not len(places):
+            return None
+        place = min(((float(x), float(y)) for x, y in places), key=lambda place: math.dist(place, end))
+        healings.tell("end of a cross wall brought to a leaf", place, math.dist(place, end))
+        return place
 
 
 def _at(point: Point) -> Any:

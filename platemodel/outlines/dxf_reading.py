@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import math
+from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
@@ -18,6 +19,9 @@ UNITS = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 14: 100.0}
 """$INSUNITS (DXF reference, from memory) that a building may be drawn in: one of them in mm."""
 
 LINES = frozenset(("LINE", "LWPOLYLINE", "POLYLINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE"))
+
+UNREAD = frozenset(("HATCH", "MPOLYGON", "SOLID", "TRACE", "3DFACE", "REGION", "3DSOLID", "BODY", "SURFACE", "MESH"))
+"""What may show walls too, but has no lines of its own: told where it stands in a drawing."""
 
 DEEPEST = 12
 """Blocks in blocks beyond this are a file gone wrong, or one that holds itself."""
@@ -52,10 +56,19 @@ def read_dxf(path: Path) -> Foreign:
     # whatever its reader trips over, on whatever is called a DXF
     except Exception:
         raise _no_dxf(path) from None
-    reader = _Reader(str(path))
+    reader = _Reader(str(path), *_hidden(document))
     for entity in entities:
         reader.take(entity, _layer(entity), 0)
-    return Foreign(tuple(reader.lines), UNITS.get(document.header.get("$INSUNITS", 0)), tuple(reader.left_out))
+    left_out = [*reader.left_out, *(f"{count} {words}" for words, count in reader.unread.items())]
+    unit = document.header.get("$INSUNITS", 0)
+    return Foreign(tuple(reader.lines), UNITS.get(unit) if isinstance(unit, int) else None, tuple(left_out))
+
+
+def _hidden(document: Any) -> tuple[frozenset[str], frozenset[str]]:
+    """The layers that are switched off, and those that are frozen, each in small letters: DXF knows no other."""
+    layers = [layer for layer in document.layers if isinstance(layer.dxf.get("name"), str)]
+    off = frozenset(layer.dxf.name.lower() for layer in layers if layer.is_off())
+    return off, frozenset(layer.dxf.name.lower() for layer in layers if layer.is_frozen())
 
 
 def _no_dxf(path: Path) -> InputError:
@@ -70,14 +83,17 @@ def _layer(entity: Any) -> str:
 class _Reader:
     """Takes entities one after the other, a block's own ones in its place."""
 
-    def __init__(self, file: str) -> None:
+    def __init__(self, file: str, off: frozenset[str], frozen: frozenset[str]) -> None:
         self.file = file
+        self.off = off
+        self.frozen = frozen
         self.lines: list[Drawn] = []
         self.left_out: list[str] = []
+        self.unread: Counter[str] = Counter()
         self.count = 0
 
-    def take(self, entity: Any, layer: str, depth: int) -> None:
-        """Take an entity that lies on a layer, ``depth`` blocks deep."""
+    def take(self, entity: Any, layer: str, depth: int, hidden: str | None = None) -> None:
+        """Take an entity that lies on a layer, ``depth`` blocks deep, in one that the ``hidden`` layer hides."""
         self.count += entity.mcount if entity.dxftype() == "INSERT" else 1
         if self.count > MOST_ENTITIES:
             raise InputError(
@@ -85,13 +101,22 @@ class _Reader:
                 "expected the layer with the walls alone"
             )
         kind = entity.dxftype()
+        if entity.dxf.is_supported("invisible") and entity.dxf.get("invisible"):
+            self.unread["that are set invisible"] += 1
+            return
         where = f"{kind} {entity.dxf.get('handle') or 'in a block'}"
         if kind == "INSERT":
-            self._block(entity, layer, depth, where)
+            # a frozen layer hides all of a block, one that is off only what lies on it
+            self._block(entity, layer, depth, where, hidden or (layer if layer.lower() in self.frozen else None))
+        elif kind == "MLINE":
+            self._parts(entity, layer, depth, where, hidden)
         elif kind in LINES:
-            self._line(entity, layer, where)
+            shown = layer.lower() not in self.off | self.frozen
+            self._line(entity, layer, where, hidden or (None if shown else layer))
+        elif kind in UNREAD:
+            self.unread[f"of kind {kind}: has no lines to read"] += 1
 
-    def _block(self, entity: Any, layer: str, depth: int, where: str) -> None:
+    def _block(self, entity: Any, layer: str, depth: int, where: str, hidden: str | None) -> None:
         name = entity.dxf.get("name", "")
         if depth >= DEEPEST:
             self.left_out.append(f"{where}: block '{name}' lies more than {DEEPEST} blocks deep")
@@ -100,32 +125,47 @@ class _Reader:
             self.left_out.append(f"{where}: block '{name}' is not in the file")
             return
         try:
-            for insert in entity.multi_insert() if entity.mcount > 1 else (entity,):
-                for part in insert.virtual_entities():
-                    own = _layer(part)
-                    # in a block, layer 0 is the layer of the block's insert
-                    self.take(part, layer if own == "0" else own, depth + 1)
-        except (ArithmeticError, ValueError):
+            inserts = list(entity.multi_insert()) if entity.mcount > 1 else [entity]
+        # whatever the library trips over, on whatever stands in a block
+        except Exception:
             self.left_out.append(f"{where}: block '{name}' cannot be taken apart")
+            return
+        for insert in inserts:
+            self._parts(insert, layer, depth, where, hidden)
 
-    def _line(self, entity: Any, layer: str, where: str) -> None:
+    def _parts(self, entity: Any, layer: str, depth: int, where: str, hidden: str | None) -> None:
+        """Take what an entity is made of."""
+        try:
+            parts = list(entity.virtual_entities())
+        # whatever the library trips over, on whatever stands in an entity
+        except Exception:
+            name = f"block '{entity.dxf.get('name', '')}'" if entity.dxftype() == "INSERT" else "it"
+            self.left_out.append(f"{where}: {name} cannot be taken apart")
+            return
+        for part in parts:
+            own = _layer(part)
+            # in a block, layer 0 is the layer of the block's insert
+            self.take(part, layer if own == "0" else own, depth + 1, hidden)
+
+    def _line(self, entity: Any, layer: str, where: str, hidden: str | None) -> None:
         from ezdxf.path import make_path
 
         try:
             path = make_path(entity)
-        except (TypeError, ValueError, ArithmeticError):
+            points: list[Point] = [(path.start.x, path.start.y)]
+            bends = []
+            for end, bend in _legs(path):
+                points.append(end)
+                bends.append(bend)
+        # whatever the library trips over, on whatever is called a line
+        except Exception:
             self.left_out.append(f"{where} on layer '{layer}': no line can be made of it")
             return
-        points: list[Point] = [(path.start.x, path.start.y)]
-        bends = []
-        for end, bend in _legs(path):
-            points.append(end)
-            bends.append(bend)
         if len(points) < 2 or (len(points) == 2 and math.dist(points[0], points[1]) == 0.0):
             return
         closed = points[0] == points[-1] or bool(path.is_closed)
         drawn = tuple(points[:-1] if closed else points)
-        self.lines.append(Drawn(drawn, closed, layer, where, max(bends), min(bends) > 0.0))
+        self.lines.append(Drawn(drawn, closed, layer, where, max(bends), min(bends) > 0.0, hidden=hidden))
 
 
 def _legs(path: Any) -> Iterator[tuple[Point, float]]:

@@ -1,4 +1,4 @@
-"""Walls of an IFC model, from above: the outlines they make together, and the centre lines of those inside.
+"""Walls of an IFC model, from above, with their doors and windows; what they make together: ``ifc_storeys``.
 
 The library that reads such models is large, and is an extra of this program.
 """
@@ -7,20 +7,17 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from platemodel.faults import InputError
+from platemodel.outlines.ifc_storeys import METRE, TOUCHING, Seen, storey
 from platemodel.outlines.values import Drawn, Foreign
 
-METRE = 1000.0
-"""The geometry engine gives metres, whatever the model's own unit."""
-
-TOUCHING = 5e-4
-"""Walls nearer than this touch (metres)."""
-
 NO_STOREY = "no storey"
+
+FILLED = {"IfcDoor": "door", "IfcWindow": "window"}
+"""What an opening is called by what fills it."""
 
 
 def read_ifc(path: Path) -> Foreign:
@@ -43,35 +40,63 @@ def read_ifc(path: Path) -> Foreign:
     # whatever the library trips over, on whatever is called an IFC
     except Exception:
         raise InputError(f"{path}: is no IFC that can be read; expected a model of IFC2X3 or IFC4") from None
-    storeys: dict[str, list[tuple[Any, Any]]] = {}
-    left_out = []
+    storeys: dict[str, list[Seen]] = {}
+    openings: list[Drawn] = []
+    left_out: list[str] = []
+    left_on: list[tuple[str, str]] = []
     for wall in walls:
-        outline = _outline(wall)
-        where = f"wall '{wall.Name or wall.GlobalId}'"
+        try:
+            where = f"wall '{wall.Name or wall.GlobalId}'"
+            outline = _outline(wall)
+            container = ifcopenshell.util.element.get_container(wall)
+            name = NO_STOREY if container is None else str(container.Name or container.GlobalId)
+            partition = _partition(wall)
+            holes = [hole for voids in wall.HasOpenings for hole in _opening(voids.RelatedOpeningElement, name)]
+        # whatever the library trips over, on whatever is called a wall
+        except Exception:
+            left_out.append(f"wall #{wall.id()}: cannot be read")
+            continue
         if outline is None:
             left_out.append(f"{where}: has no shape seen from above")
             continue
-        storey = ifcopenshell.util.element.get_container(wall)
-        name = NO_STOREY if storey is None else str(storey.Name or storey.GlobalId)
-        storeys.setdefault(name, []).append((where, outline))
+        storeys.setdefault(name, []).append(Seen(where, outline, partition))
+        openings += holes
     lines: list[Drawn] = []
     leaves: Counter[float] = Counter()
     for name, outlines in storeys.items():
-        made, without = _storey(name, outlines, leaves)
+        made, without = storey(name, outlines, leaves)
         lines += made
-        left_out += without
+        left_on += [(name, words) for words in without]
     leaf = leaves.most_common(1)[0][0] if leaves else None
-    return Foreign(tuple(lines), METRE, tuple(left_out), leaf, "storey")
+    return Foreign(tuple(lines), METRE, tuple(left_out), leaf, "storey", tuple(openings), tuple(left_on))
 
 
-def _outline(wall: Any) -> Any:
-    """A wall's area from above, in metres: of its body without openings, else of its footprint; None without."""
+def _partition(wall: Any) -> bool:
+    """Whether the model says of a wall that it carries nothing and stands inside."""
+    import ifcopenshell.util.element
+
+    said = ifcopenshell.util.element.get_pset(wall, "Pset_WallCommon") or {}
+    return said.get("LoadBearing") is False and said.get("IsExternal") is False
+
+
+def _opening(element: Any, layer: str) -> list[Drawn]:
+    """A door, window or other opening from above, in a list; none where it has no shape."""
+    outline = None if getattr(element, "PredefinedType", None) == "RECESS" else _outline(element)
+    if outline is None:
+        return []
+    filling = [relation.RelatedBuildingElement.is_a() for relation in getattr(element, "HasFillings", ())]
+    corners = tuple((float(x), float(y)) for x, y in outline.convex_hull.exterior.coords[:-1])
+    return [Drawn(corners, True, layer, next((FILLED[kind] for kind in filling if kind in FILLED), "opening"))]
+
+
+def _outline(element: Any) -> Any:
+    """An element's area from above, in metres: of its body without openings, else of its footprint; None without."""
     import ifcopenshell.geom
     import shapely
 
     shapes = (
-        {item.RepresentationIdentifier: item for item in wall.Representation.Representations if item.Items}
-        if (wall.Representation)
+        {item.RepresentationIdentifier: item for item in element.Representation.Representations if item.Items}
+        if element.Representation
         else {}
     )
     settings = ifcopenshell.geom.settings()
@@ -82,7 +107,7 @@ def _outline(wall: Any) -> Any:
         if name not in shapes:
             continue
         try:
-            made = ifcopenshell.geom.create_shape(settings, wall, shapes[name])
+            made = ifcopenshell.geom.create_shape(settings, element, shapes[name])
         except RuntimeError:
             continue
         points = [tuple(made.geometry.verts[at : at + 2]) for at in range(0, len(made.geometry.verts), 3)]
@@ -97,30 +122,3 @@ def _outline(wall: Any) -> Any:
         if whole.area > 0.0:
             return whole
     return None
-
-
-def _storey(name: str, outlines: Sequence[tuple[str, Any]], leaves: Counter[float]) -> tuple[list[Drawn], list[str]]:
-    """The outer faces that walls make together, and the centre lines of the others; counts outer walls' leaves."""
-    import shapely
-
-    together = shapely.union_all([outline.buffer(TOUCHING, join_style="mitre") for _, outline in outlines])
-    shrunk = together.buffer(-TOUCHING, join_style="mitre")
-    parts = list(shrunk.geoms) if hasattr(shrunk, "geoms") else [shrunk]
-    lines, left_out = [], []
-    for number, part in enumerate((part for part in parts if part.interiors), start=1):
-        points = tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
-        lines.append(Drawn(points, True, name, f"outline {number} of storey '{name}'"))
-    left_out += [f"storey '{name}': walls that enclose nothing" for part in parts if not part.interiors]
-    faces = shapely.union_all([part.exterior for part in parts if part.interiors]).buffer(2 * TOUCHING)
-    for where, outline in outlines:
-        corners = list(outline.minimum_rotated_rectangle.exterior.coords)
-        first, second = (shapely.LineString(corners[at : at + 2]).length for at in (0, 1))
-        length, leaf = max(first, second), min(first, second)
-        if outline.boundary.intersection(faces).length > length / 2:
-            leaves[round(leaf * METRE, 1)] += 1
-        elif shrunk.intersects(outline) and lines:
-            ends = corners[:4] if first <= second else [*corners[1:4], corners[0]]
-            (ax, ay), (bx, by), (cx, cy), (dx, dy) = ends
-            line = (((ax + bx) / 2, (ay + by) / 2), ((cx + dx) / 2, (cy + dy) / 2))
-            lines.append(Drawn(line, False, name, where, centre=True, leaf=round(leaf * METRE, 1)))
-    return lines, left_out

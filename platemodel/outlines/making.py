@@ -4,17 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
-from platemodel.faults import Fault, InputError, PlanError, plain
-from platemodel.frame import decide
-from platemodel.outlines.choosing import UNITS, Question, in_degrees, layer_question, unit_question, unknown_layer
+from platemodel.faults import Fault, InputError, PlanError
+from platemodel.outlines.choosing import (
+    UNITS,
+    Question,
+    around,
+    in_degrees,
+    layer_question,
+    shown,
+    unit_question,
+    unknown_layer,
+)
 from platemodel.outlines.crossing import cross_walls, outer_face
+from platemodel.outlines.judging import apart, bends, judged
 from platemodel.outlines.mending import Healings, without_repeats
 from platemodel.outlines.tracing import Traced, is_plain, joined_in_line, single_lines, trace
 from platemodel.outlines.values import Drawn, Foreign, Loop, Segment, Single, extent, spot
-from platemodel.plan import parse_plan
-from platemodel.plan.starter import number, quoted, with_shells
+from platemodel.outlines.writing import Draft, placed, plan_text
 from platemodel.plan.values import Point
 
 LEAF = 100.0
@@ -29,8 +36,8 @@ WIDEST = 1e6
 FARTHEST = 9e7
 """An outline farther from its drawing's origin than this is moved to it (mm): a plan's places end soon after."""
 
-EXACT = 6
-"""Decimals of a millimetre that a plan's places are written with."""
+WIDER = (10.0, 20.0, 50.0, 100.0)
+"""Tolerances that are tried where corners are nearly straight (mm)."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +46,7 @@ class Wish:
 
     ``layers`` hold the outlines, ``crosses`` centre lines of cross walls; none named: all, and what is open.
     ``unit`` by its name; lengths are mm. ``centre``: closed outlines are walls' centre lines, not outer faces.
+    ``at``: of several outlines the one round this place (mm).
     """
 
     layers: tuple[str, ...] = ()
@@ -47,6 +55,7 @@ class Wish:
     tolerance: float = 5.0
     centre: bool = False
     leaf: float | None = None
+    at: Point | None = None
 
 
 @dataclass(frozen=True)
@@ -70,31 +79,62 @@ def make(file: str, source: str, found: Foreign, wish: Wish) -> Made | Question:
     question = None if wish.layers else layer_question(found)
     if question is not None:
         return question
-    lines = tuple(line for line in found.lines if not wish.layers or line.layer in (*wish.layers, *wish.crosses))
-    count = sum(len(line.points) for line in lines)
-    if count > MOST_POINTS:
-        raise InputError(
-            f"{source}: has lines with {count} points together where the outlines are looked for; "
-            f"expected at most {MOST_POINTS}: the walls alone, on a {found.layers} of their own"
-        )
-    if wish.unit is None and found.unit is None and in_degrees(lines):
+    named = (*wish.layers, *wish.crosses)
+    lines, hidden = shown(tuple(line for line in found.lines if not wish.layers or line.layer in named), named)
+    chosen = {line.layer for line in lines}
+    of_these = [words for layer, words in found.left_on if layer in chosen]
+    found = replace(found, left_out=(*found.left_out, *of_these, *hidden))
+    if not lines:
+        raise InputError(f"{source}: shows no lines: {'; '.join(hidden[:5])}; expected --layer with the one wanted")
+    if found.unit is None and in_degrees(lines):
         raise InputError(
             f"{source}: its coordinates look like degrees of longitude and latitude; expected lengths on a plane, "
             "as a drawing or a projected map has them, and --unit"
         )
+    unit = UNITS[wish.unit] if wish.unit is not None else found.unit
+    if wish.at is not None and unit is not None:
+        lines = around(lines, (wish.at[0] / unit, wish.at[1] / unit))
+    count = sum(len(line.points) for line in lines)
+    if count > MOST_POINTS:
+        raise InputError(
+            f"{source}: has lines with {count} points together where the outlines are looked for; "
+            f"expected at most {MOST_POINTS}: the walls alone, on a {found.layers} of their own, or one house of many, "
+            "--at a place in it"
+        )
     question = unit_question(lines, found.unit) if wish.unit is None else None
     if question is not None:
         return question
-    unit = UNITS[wish.unit] if wish.unit is not None else found.unit or 1.0
+    unit = unit or 1.0
     west, south, east, north = extent(lines)
     if max(east - west, north - south) * unit > WIDEST:
         size = f"{(east - west) * unit / 1000:.6g} by {(north - south) * unit / 1000:.6g} m"
         raise InputError(
             f"{source}: its lines reach over {size}; expected at most {WIDEST / 1000:.6g} m: another --unit, or the "
-            f"lines of one building alone, on a {found.layers} of their own"
+            f"lines of one building alone, on a {found.layers} of their own or --at a place in it"
         )
-    leaf = wish.leaf or found.leaf or LEAF
-    return _made(file, source, found, lines, unit, replace(wish, leaf=leaf))
+    wish = replace(wish, leaf=wish.leaf or found.leaf or LEAF)
+    try:
+        return _made(file, source, found, lines, unit, wish)
+    except _Bent as bent:
+        wider = next(
+            (most for most in WIDER if most > wish.tolerance and _goes(source, found, lines, unit, wish, most)), None
+        )
+        told = "" if wider is None else f"; with --tolerance {wider:g} they are straight, and it makes a plan"
+        faults = [replace(fault, expected=fault.expected + told) for fault in bent.faults]
+        raise PlanError(faults, source) from None
+
+
+class _Bent(PlanError):
+    """Nothing is wrong but corners that are neither sharp enough for a lap nor straight."""
+
+
+def _goes(source: str, found: Foreign, lines: tuple[Drawn, ...], unit: float, wish: Wish, tolerance: float) -> bool:
+    """Whether another tolerance makes a plan."""
+    try:
+        _made("", source, found, lines, unit, replace(wish, tolerance=tolerance))
+    except PlanError:
+        return False
+    return True
 
 
 def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit: float, wish: Wish) -> Made:
@@ -106,7 +146,10 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     if moved:
         healings.told.append(f"moved to the origin of the plan from {spot(origin)}")
     local = [line.scaled(unit, (west, south)) for line in lines]
+    at = None if wish.at is None else (wish.at[0] - origin[0], wish.at[1] - origin[1])
     crossing = [line for line in local if line.centre or line.layer in wish.crosses]
+    # walls inside of which the file itself says that they are, and which the user did not ask for
+    offered = bool(crossing) and all(line.centre for line in crossing)
     traced = trace([line for line in local if line not in crossing], healings)
     faults, curved = list(traced.faults), list[str]()
     crossing = single_lines(crossing, healings, faults, curved)
@@ -115,16 +158,53 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     faces = [outer_face(loop, leaf) if wish.centre else loop for loop in traced.loops]
     faces = [face for face in faces if not wish.centre or is_plain(face, healings, faults)]
     rest = [*((line, leaf) for line in traced.rest), *_single(crossing, leaf, healings)]
-    crosses, wrong = cross_walls(rest, faces, leaf, healings) if faces else ([], [])
-    if faults or wrong:
-        raise PlanError([*faults, *wrong], source)
-    left_out = (*found.left_out, *traced.left_out, *curved)
-    text = _text(file, source, faces, crosses, leaf, healings, left_out)
-    _judge(text, source)
-    summary = (
-        f"{len(faces)} {'outline' if len(faces) == 1 else 'outlines'}, {len(crosses)} cross walls, leaf {leaf:g} mm"
+    left_out = [*found.left_out, *traced.left_out, *curved]
+    if at is not None and faces:
+        faces, rest = _picked(faces, rest, at, healings, faults, left_out)
+    faults += apart(faces, healings)
+    crosses, wrong, nowhere = (
+        cross_walls(rest, faces, leaf, healings, all_wanted=not offered) if faces else ([], [], [])
     )
-    return Made(text, tuple(healings.told), left_out, summary)
+    left_out += nowhere
+    bent = bends(faces, healings)
+    if bent and not faults and not wrong:
+        raise _Bent(bent, source)
+    if faults or wrong or bent:
+        raise PlanError([*faults, *bent, *wrong], source)
+    holes = tuple(
+        hole.scaled(unit, (west, south)) for hole in found.openings if hole.layer in {line.layer for line in lines}
+    )
+    draft = Draft(file, source, tuple(faces), tuple(crosses), leaf, placed(holes, faces, crosses, leaf))
+    draft = judged(draft, healings, left_out, offered)
+    text = plan_text(draft, healings, left_out)
+    outlines = "1 outline" if len(faces) == 1 else f"{len(faces)} outlines"
+    count = len(draft.openings)
+    inside = f", {count} {'opening' if count == 1 else 'openings'}" if count else ""
+    summary = f"{outlines}, {len(draft.crosses)} cross walls{inside}, leaf {leaf:g} mm"
+    return Made(text, tuple(healings.told), tuple(left_out), summary)
+
+
+def _picked(
+    faces: list[Loop], rest: list[Single], at: Point, healings: Healings, faults: list[Fault], left_out: list[str]
+) -> tuple[list[Loop], list[Single]]:
+    """The one outline round a place, and the single lines that reach into it."""
+    from shapely import LineString, Polygon
+    from shapely import Point as At
+
+    there = spot((at[0] + healings.origin[0], at[1] + healings.origin[1]))
+    picked = [face for face in faces if Polygon(face).covers(At(at))]
+    if not picked:
+        box = extent(tuple(Drawn(face, True, "", "") for face in faces))
+        low, high = (spot((box[side] + healings.origin[0], box[side + 1] + healings.origin[1])) for side in (0, 2))
+        found = f"no outline goes round {there}; all {len(faces)} lie between {low} and {high}"
+        faults.append(Fault((), found, "expected --at a place inside of one, in mm"))
+        return faces, rest
+    if len(faces) > 1:
+        left_out.append(f"{len(faces) - 1} other outlines: not round {there}")
+    house = Polygon(picked[0])
+    return picked[:1], [
+        single for single in rest if LineString(single[0]).intersection(house).length > healings.tolerance
+    ]
 
 
 def _single(lines: Sequence[Drawn], leaf: float, healings: Healings) -> list[Single]:
@@ -151,42 +231,3 @@ def _no_outline(traced: Traced, healings: Healings) -> Fault:
     left = f" ({'; '.join(traced.left_out[:5])})" if traced.left_out else ""
     expected = f"expected one that is closed within {healings.tolerance:g} mm (--tolerance), on the chosen layer"
     return Fault((), f"there is no closed outline{said}{left}", expected)
-
-
-def _text(
-    file: str,
-    source: str,
-    faces: Sequence[Loop],
-    crosses: Sequence[Single],
-    leaf: float,
-    healings: Healings,
-    left_out: Sequence[str],
-) -> str:
-    """The plan: outlines as shells, single lines as cross walls, and as remarks what was done to them."""
-    lines = [f"# Drawn by others, taken from {plain(Path(source).name)}."]
-    lines += [f"# Healed within {healings.tolerance:g} mm: {plain(told)}" for told in healings.told]
-    lines += [f"# Left out: {plain(words)}" for words in left_out]
-    for index, face in enumerate(faces):
-        name = "house" if len(faces) == 1 else f"house {index + 1}"
-        corners = ", ".join(_point(corner, healings.origin) for corner in face)
-        lines += ["[[shell]]", f"name = {quoted(name)}", f"leaf = {number(leaf)}"]
-        lines += ["setback = 0                       # from the outer face of the leaf to the plate"]
-        lines += [f"corners = [{corners}]   # on the outer face of the leaf", ""]
-    for index, ((start, end), own) in enumerate(crosses):
-        lines += ["[[cross]]", f'name = "inside {index + 1}"', f"leaf = {number(own)}"]
-        lines += [f"from = {_point(start, healings.origin)}", f"to = {_point(end, healings.origin)}", ""]
-    return with_shells(file, Path(source).stem[:60].strip() or "A new plan", "\n".join(lines))
-
-
-def _point(point: Point, origin: Point) -> str:
-    x, y = (number(round(part + origin[axis], EXACT) + 0.0) for axis, part in enumerate(point))
-    return f"[{x}, {y}]"
-
-
-def _judge(text: str, source: str) -> None:
-    """Refuse a plan that makes no frame, in the words of the plan's own faults."""
-    try:
-        decide(parse_plan(text))
-    except PlanError as error:
-        faults = [Fault(fault.path, fault.found, fault.expected) for fault in error.faults]
-        raise PlanError(faults, f"{source}: as a plan") from None

@@ -50,7 +50,8 @@ def _judged(found: Foreign, source: str) -> Foreign:
     lines = tuple(line for line in found.lines if len(line.points) >= 2)
     found = replace(found, lines=lines, left_out=(*found.left_out, *points))
     if not found.lines:
-        said = f" ({'; '.join(found.left_out[:5])})" if found.left_out else ""
+        left_out = (*found.left_out, *(words for _, words in found.left_on))
+        said = f" ({'; '.join(left_out[:5])})" if left_out else ""
         raise InputError(f"{source}: holds no lines{said}; expected closed outlines, or walls' centre lines")
     if len(found.lines) > MOST_LINES or sum(len(line.points) for line in found.lines) > MOST_POINTS:
         raise InputError(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,12 @@ from platemodel.plan.values import Point
 NO_LAYER = "0"
 """The layer of what names none."""
 
+STRETCHED = frozenset((3857, 3785, 3395, 900913, 102100, 102113, 54004))
+"""Codes of Mercator's projection, as maps of the web have it (EPSG and others, from memory)."""
+
+DECIDING = frozenset(("type", "features", "geometry", "geometries", "coordinates"))
+"""Keys of GeoJSON that may stand but once: a reader takes the one or the other."""
+
 
 def read_geojson(path: Path) -> Foreign:
     """Polygons and lines of a GeoJSON file; a feature's layer is its property 'layer', else 0.
@@ -21,15 +28,48 @@ def read_geojson(path: Path) -> Foreign:
     Raises :class:`~platemodel.faults.InputError`.
     """
     try:
-        data = json.loads(path.read_text("utf-8-sig"))
+        data = json.loads(path.read_text("utf-8-sig"), object_pairs_hook=_once)
     except UnicodeDecodeError:
         raise InputError(f"{path}: is no text in UTF-8; expected GeoJSON") from None
     except json.JSONDecodeError as error:
         raise InputError(f"{path}:{error.lineno}: is no JSON ({error.msg}); expected GeoJSON") from None
+    except _Twice as error:
+        raise InputError(f"{path}: holds an object with '{error}' twice; expected each once") from None
     except ValueError:
         raise InputError(f"{path}: holds a number that is too large; expected coordinates") from None
     reader = _GeoJson(str(path))
+    if isinstance(data, Mapping):
+        _not_stretched(_code(data.get("crs")), str(path))
     return Foreign(tuple(reader.lines(data, "", NO_LAYER)), None, tuple(reader.left_out))
+
+
+class _Twice(Exception):
+    """A key that stands twice in one object."""
+
+
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    keys = [key for key, _ in pairs if key in DECIDING]
+    twice = next((key for key in keys if keys.count(key) > 1), None)
+    if twice is not None:
+        raise _Twice(twice)
+    return dict(pairs)
+
+
+def _code(crs: Any) -> int | None:
+    """The number of the coordinate system that GeoJSON of 2008 names in its member crs."""
+    properties = crs.get("properties") if isinstance(crs, Mapping) else None
+    name = properties.get("name") if isinstance(properties, Mapping) else None
+    number = re.search(r"(\d{4,6})$", name) if isinstance(name, str) else None
+    return int(number[1]) if number else None
+
+
+def _not_stretched(code: int | None, where: str) -> None:
+    """Refuse coordinates in which lengths are longer than they are on the ground."""
+    if code in STRETCHED:
+        raise InputError(
+            f"{where}: says it is in coordinate system {code}, that of maps of the web, in which lengths are stretched "
+            "(half as long again at 48° north); expected one in which lengths are true, as a national grid"
+        )
 
 
 class _GeoJson:
@@ -104,6 +144,7 @@ def read_wkt(path: Path) -> Foreign:
 
     Raises :class:`~platemodel.faults.InputError`.
     """
+    import numpy
     import shapely
     from shapely.errors import ShapelyError
 
@@ -116,10 +157,15 @@ def read_wkt(path: Path) -> Foreign:
         text = row.strip()
         if not text or text.startswith("#"):
             continue
-        # the coordinate system that some programs put in front says nothing about a building
-        text = text.partition(";")[2] if text.upper().startswith("SRID=") else text
+        # of the coordinate system that some programs put in front only this is of use
+        system = re.match(r"SRID=\s*(\d*)\s*;", text, re.IGNORECASE)
+        if system:
+            _not_stretched(int(system[1]) if system[1] else None, f"{path}:{number}")
+            text = text[system.end() :]
         try:
-            geometry = shapely.from_wkt(text)
+            # numbers that are none are told of later, not by numpy on the way
+            with numpy.errstate(all="ignore"):
+                geometry = shapely.from_wkt(text)
         except NotImplementedError:
             raise InputError(f"{path}:{number}: is curved; expected straight legs, which plates can lie on") from None
         except (ShapelyError, ValueError):

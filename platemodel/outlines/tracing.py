@@ -228,21 +228,29 @@ def _gap(segments: Sequence[Segment]) -> tuple[Point, Point, float] | None:
     return ends[min(one, other)], ends[max(one, other)], float(apart[least])
 
 
-def joined_in_line(segments: list[Segment], tolerance: float) -> list[Segment]:
+def joined_in_line(segments: Sequence[Segment], tolerance: float) -> list[Segment]:
     """Segments that carry one another on in line, as one: a wall broken where another meets it."""
-    left = list(segments)
+    from shapely import STRtree
+    from shapely import points as made
+
+    within = max(tolerance, 2 * RINGED)
+    tree = STRtree(made([end for segment in segments for end in segment]) if segments else [])
+    left = set(range(len(segments)))
     found: list[Segment] = []
-    while left:
-        one = left.pop(0)
-        grown = True
-        while grown:
-            grown = False
-            for number, other in enumerate(left):
-                whole = _one(one, other, max(tolerance, 2 * RINGED))
-                if whole is not None:
-                    one, grown = whole, True
-                    del left[number]
-                    break
+    for number, segment in enumerate(segments):
+        if number not in left:
+            continue
+        left.remove(number)
+        one = segment
+        while True:
+            near = tree.query(made(one), predicate="dwithin", distance=within)[1].tolist()
+            others = sorted({index // 2 for index in near} & left)
+            joins = ((other, _one(one, segments[other], within)) for other in others)
+            step = next(((other, whole) for other, whole in joins if whole is not None), None)
+            if step is None:
+                break
+            left.remove(step[0])
+            one = step[1]
         found.append(one)
     return found
 

@@ -23,7 +23,8 @@ class Drawn:
 
     ``where`` finds it in the file. ``bow`` is how far it really bends off these straight legs, at most; ``round``:
     it does so at every leg, as a circle does; ``centre``: it is a wall's centre line, as the file itself says,
-    and ``leaf`` that wall's thickness in mm, where it says so.
+    and ``leaf`` that wall's thickness in mm, where it says so. ``hidden`` is the layer that is switched off or
+    frozen in the drawing and hides it.
     """
 
     points: tuple[Point, ...]
@@ -34,6 +35,7 @@ class Drawn:
     round: bool = False
     centre: bool = False
     leaf: float | None = None
+    hidden: str | None = None
 
     def scaled(self, factor: float, origin: Point = (0.0, 0.0)) -> Drawn:
         """The same with its lengths multiplied, about a point that becomes 0, 0."""
@@ -46,7 +48,8 @@ class Foreign:
     """A foreign file's lines. ``unit`` is what it says one of its units is, mm, None where it does not say.
 
     ``left_out`` tells what could not be taken; ``leaf`` is the walls' thickness in mm where the file tells it;
-    ``layers`` is what the file calls what its lines are sorted by.
+    ``layers`` is what the file calls what its lines are sorted by. ``openings`` are doors and windows from above;
+    ``left_on`` has a layer each, and what was left out of it.
     """
 
     lines: tuple[Drawn, ...]
@@ -54,6 +57,8 @@ class Foreign:
     left_out: tuple[str, ...] = ()
     leaf: float | None = None
     layers: str = "layer"
+    openings: tuple[Drawn, ...] = ()
+    left_on: tuple[tuple[str, str], ...] = ()
 
 
 def spot(point: Point) -> str:

@@ -159,12 +159,18 @@ def test_a_storey_of_a_model_that_others_made(capsys: Any) -> None:
     assert "has lines on several storeys: 'Ground' (1 closed and 1 open" in new(capsys, "--from", "house.ifc")[2]
     code, out, err = new(capsys, "--from", "house.ifc", "--layer", "Ground")
     assert (code, err) == (0, "")
-    assert "found: 1 outline, 1 cross walls, leaf 140 mm" in out
+    assert "found: 1 outline, 1 cross walls, 1 opening, leaf 140 mm" in out
     *around, inside = read_plan("made.toml").walls
     assert Polygon([wall.start for wall in around]).normalize().equals(box(0, 0, 9000, 6000).normalize())
     assert {wall.leaf[1] - wall.leaf[0] for wall in around} == {140}
     assert inside.leaf == (-50, 50)
     assert {inside.start, inside.end} == {(4450, 140), (4450, 5860)}
+    # the door stands 1000 to 1900 from the west end of the front wall, whichever way that is named
+    (opening,) = read_plan("made.toml").openings
+    wall = around[opening.wall]
+    assert {wall.start, wall.end} == {(0, 0), (9000, 0)}
+    places = {abs(wall.start[0] - at) for at in (opening.begin, opening.end)}
+    assert (places, opening.name) == ({1000.0, 1900.0}, "opening")
 
 
 def drawing(unit: int, *rings: Any) -> None:
