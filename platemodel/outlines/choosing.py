@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from platemodel.faults import nearest
-from platemodel.outlines.values import Drawn, Foreign, extent
+from platemodel.outlines.values import Drawn, Foreign, counted, extent
 from platemodel.plan.values import Point
 
 Box = tuple[float, float, float, float]
@@ -61,8 +61,10 @@ def shown(lines: Sequence[Drawn], named: Sequence[str]) -> tuple[tuple[Drawn, ..
             kept.append(line)
         else:
             hidden[line.hidden] = hidden.get(line.hidden, 0) + 1
-    words = (f"{count} lines that layer '{name}' hides: it is off or frozen" for name, count in hidden.items())
-    return tuple(kept), [f"{words} (--layer takes a layer all the same)" for words in words]
+    words = (
+        f"{counted(count, 'line')} that layer '{name}' hides: it is off or frozen" for name, count in hidden.items()
+    )
+    return tuple(kept), [f"{said} (--layer takes a layer all the same)" for said in words]
 
 
 def around(lines: tuple[Drawn, ...], at: Point) -> tuple[Drawn, ...]:
@@ -90,7 +92,7 @@ def around(lines: tuple[Drawn, ...], at: Point) -> tuple[Drawn, ...]:
 def layer_question(found: Foreign) -> Question | None:
     """Ask for a layer where lines lie on several."""
     known = {name: lines for name, lines in layers(found).items() if not all(line.hidden for line in lines)}
-    if len(known) == 1:
+    if len(known) < 2:
         return None
     said = []
     for name, lines in known.items():

@@ -20,7 +20,7 @@ from platemodel.outlines.crossing import cross_walls, outer_face
 from platemodel.outlines.judging import apart, bends, judged
 from platemodel.outlines.mending import Healings, without_repeats
 from platemodel.outlines.tracing import Traced, is_plain, joined_in_line, single_lines, trace
-from platemodel.outlines.values import Drawn, Foreign, Loop, Segment, Single, extent, spot
+from platemodel.outlines.values import Drawn, Foreign, Loop, Segment, Single, counted, extent, spot
 from platemodel.outlines.writing import Draft, placed, plan_text
 from platemodel.plan.values import Point
 
@@ -177,10 +177,8 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     draft = Draft(file, source, tuple(faces), tuple(crosses), leaf, placed(holes, faces, crosses, leaf))
     draft = judged(draft, healings, left_out, offered)
     text = plan_text(draft, healings, left_out)
-    outlines = "1 outline" if len(faces) == 1 else f"{len(faces)} outlines"
-    count = len(draft.openings)
-    inside = f", {count} {'opening' if count == 1 else 'openings'}" if count else ""
-    summary = f"{outlines}, {len(draft.crosses)} cross walls{inside}, leaf {leaf:g} mm"
+    inside = f", {counted(len(draft.openings), 'opening')}" if draft.openings else ""
+    summary = f"{counted(len(faces), 'outline')}, {counted(len(draft.crosses), 'cross wall')}{inside}, leaf {leaf:g} mm"
     return Made(text, tuple(healings.told), tuple(left_out), summary)
 
 
@@ -200,7 +198,7 @@ def _picked(
         faults.append(Fault((), found, "expected --at a place inside of one, in mm"))
         return faces, rest
     if len(faces) > 1:
-        left_out.append(f"{len(faces) - 1} other outlines: not round {there}")
+        left_out.append(f"{counted(len(faces) - 1, 'other outline')}: not round {there}")
     house = Polygon(picked[0])
     return picked[:1], [
         single for single in rest if LineString(single[0]).intersection(house).length > healings.tolerance

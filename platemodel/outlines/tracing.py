@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 from platemodel.faults import Fault
 from platemodel.outlines.mending import Healings, closing, foot, joined, meeting, off, straightened, without_repeats
@@ -38,8 +39,8 @@ class Traced:
 def trace(lines: Sequence[Drawn], healings: Healings) -> Traced:
     """Find the closed outlines among lines.
 
-    What lies inside another outline is left out where it was drawn closed (an inner face, a room), and is taken
-    for single lines where it was not.
+    What lies inside another outline is left out where it is closed and meets no other line (an inner face, a room),
+    and is taken for single lines where it does not.
     """
     faults: list[Fault] = []
     left_out: list[str] = []
@@ -52,7 +53,7 @@ def trace(lines: Sequence[Drawn], healings: Healings) -> Traced:
             loops.append(loop)
         elif len(points) > 1:
             open_lines.append(points)
-    rings, rest = _rings([pair for points in open_lines for pair in pairwise(points)], healings)
+    rings, rest = _rings([pair for points in open_lines for pair in pairwise(points)], healings, left_out)
     loops += rings
     sound = [straightened(loop, healings) for loop in loops if is_plain(loop, healings, faults)]
     # without a corner or two an outline may touch itself
@@ -108,8 +109,11 @@ def _once(lines: Sequence[Drawn], healings: Healings) -> list[Drawn]:
     return [lines[number] for number in sorted(kept)]
 
 
-def _rings(segments: list[Segment], healings: Healings) -> tuple[list[Loop], list[Segment]]:
-    """The outer outlines that single segments make together, and the segments that are no part of these."""
+def _rings(segments: list[Segment], healings: Healings, left_out: list[str]) -> tuple[list[Loop], list[Segment]]:
+    """The outer outlines that single segments make together, and the segments that are no part of these.
+
+    Segments that go round inside an outline and meet nothing else are left out.
+    """
     import shapely
 
     if not segments:
@@ -132,7 +136,27 @@ def _rings(segments: list[Segment], healings: Healings) -> tuple[list[Loop], lis
         for part in getattr(left, "geoms", [left]):
             if part.length > max(healings.tolerance, 1.0):
                 rest.append(((part.coords[0][0], part.coords[0][1]), (part.coords[-1][0], part.coords[-1][1])))
-    return loops, joined_in_line(rest, healings.tolerance)
+    return loops, joined_in_line(_without_rounds(rest, rings, healings, left_out), healings.tolerance)
+
+
+def _without_rounds(segments: list[Segment], rings: Any, healings: Healings, left_out: list[str]) -> list[Segment]:
+    """Segments without those that go round once, apart from all others and from the outlines' ``rings``."""
+    from shapely import LineString, STRtree, line_merge, union_all
+
+    if rings is None or not segments:
+        return segments
+    whole = line_merge(union_all([LineString(segment) for segment in segments]))
+    parts = list(getattr(whole, "geoms", [whole]))
+    tree = STRtree(parts)
+    rounds = []
+    for number, part in enumerate(parts):
+        if part.is_ring and not part.dwithin(rings, RINGED):
+            near = tree.query(part, predicate="dwithin", distance=RINGED).tolist()
+            if near == [number]:
+                rounds.append(part)
+                left_out.append(_inside(min((float(x), float(y)) for x, y in part.coords), healings))
+    gone = union_all(rounds).buffer(RINGED)
+    return [segment for segment in segments if not gone.contains(LineString(segment))]
 
 
 def _ends_joined(segments: list[Segment], healings: Healings) -> list[Segment]:
@@ -303,8 +327,12 @@ def _outermost(loops: Sequence[Loop], healings: Healings, left_out: list[str]) -
     for number, (loop, shape) in enumerate(zip(loops, shapes, strict=True)):
         around = [other for other in tree.query(shape, predicate="within").tolist() if other != number]
         if around:
-            at = spot((loop[0][0] + healings.origin[0], loop[0][1] + healings.origin[1]))
-            left_out.append(f"outline at {at}: lies inside another, an inner face or a room")
+            left_out.append(_inside(loop[0], healings))
         else:
             outer.append(loop)
     return outer
+
+
+def _inside(corner: Point, healings: Healings) -> str:
+    at = spot((corner[0] + healings.origin[0], corner[1] + healings.origin[1]))
+    return f"outline at {at}: lies inside another, an inner face or a room"
