@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
-import numpy as np
 import pytest
 from faulty import left
+from ifc_walls import Model
 from shapely import Polygon, box, to_geojson
 
 from platemodel.cli import outlining
@@ -123,35 +123,14 @@ def test_longitude_and_latitude_are_no_lengths(capsys: Any) -> None:
 
 def storeys() -> None:
     """A model as other programs make them: walls by extrusion, openings cut, two storeys, thick and thin walls."""
-    from ifcopenshell.api import aggregate, context, feature, geometry, project, root, spatial, unit
-
-    model = project.create_file(version="IFC4")
-    whole = root.create_entity(model, ifc_class="IfcProject", name="P")
-    unit.assign_unit(model)
-    space = context.add_context(model, context_type="Model")
-    body = context.add_context(
-        model, context_type="Model", context_identifier="Body", target_view="MODEL_VIEW", parent=space
-    )
-
-    def placed(kind: str, thick: float, length: float, x: float, y: float, turn: float) -> Any:
-        made = root.create_entity(model, ifc_class=kind, name=kind)
-        shape = geometry.add_wall_representation(model, context=body, length=length, height=2.4, thickness=thick)
-        geometry.assign_representation(model, product=made, representation=shape)
-        at, (sine, cosine) = np.eye(4), (math.sin(math.radians(turn)), math.cos(math.radians(turn)))
-        at[:2, :2], at[:2, 3] = [[cosine, -sine], [sine, cosine]], [x, y]
-        geometry.edit_object_placement(model, product=made, matrix=at)
-        return made
-
+    model = Model()
     for name, wide in (("Ground", 9.0), ("First", 7.0)):
-        storey = root.create_entity(model, ifc_class="IfcBuildingStorey", name=name)
-        aggregate.assign_object(model, products=[storey], relating_object=whole)
         around = [(wide, 0, 0, 0), (5.72, wide, 0.14, 90), (wide, wide, 6, 180), (5.72, 0, 5.86, 270)]
-        walls = [placed("IfcWall", 0.14, *wall) for wall in around]
-        walls.append(placed("IfcWall", 0.1, 5.72, 4.5, 0.14, 90))
-        door = placed("IfcOpeningElement", 0.4, 0.9, 1.0, -0.1, 0)
-        feature.add_feature(model, feature=door, element=walls[0])
-        spatial.assign_container(model, products=walls, relating_structure=storey)
-    model.write("house.ifc")
+        walls = [model.wall(0.14, *wall) for wall in around]
+        walls.append(model.wall(0.1, 5.72, 4.5, 0.14, 90))
+        model.hole(walls[0], 0.4, 0.9, 1.0, -0.1, 0)
+        model.storey(name, walls)
+    model.model.write("house.ifc")
 
 
 def test_a_storey_of_a_model_that_others_made(capsys: Any) -> None:
@@ -159,7 +138,7 @@ def test_a_storey_of_a_model_that_others_made(capsys: Any) -> None:
     assert "has lines on several storeys: 'Ground' (1 closed and 1 open" in new(capsys, "--from", "house.ifc")[2]
     code, out, err = new(capsys, "--from", "house.ifc", "--layer", "Ground")
     assert (code, err) == (0, "")
-    assert "found: 1 outline, 1 cross walls, 1 opening, leaf 140 mm" in out
+    assert "found: 1 outline, 1 cross wall, 1 opening, leaf 140 mm" in out
     *around, inside = read_plan("made.toml").walls
     assert Polygon([wall.start for wall in around]).normalize().equals(box(0, 0, 9000, 6000).normalize())
     assert {wall.leaf[1] - wall.leaf[0] for wall in around} == {140}
