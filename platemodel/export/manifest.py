@@ -1,13 +1,13 @@
 """The shop manifest: every type with its file and its laps as plain features, and every piece with its halves.
 
-Figures are told in full, so that the features alone make a type's solid to the last digit.
+Figures are told to a billionth, so that the features alone make a type's solid, and equal ones are written alike.
 """
 
 from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from platemodel import __version__
 from platemodel.export.lists import safe, table
@@ -22,7 +22,7 @@ from platemodel.export.manifest_model import (
     TypeEntry,
     manifest_schema,
 )
-from platemodel.export.report import json_lines
+from platemodel.export.report import DIGITS, json_lines
 from platemodel.frame.shape import ALIKE, Cut, Shape
 from platemodel.frame.strip import Pair
 from platemodel.frame.timber import mass
@@ -44,6 +44,7 @@ def manifest(frame: Frame, hashes: Mapping[str, str], passed: bool) -> Manifest:
         passed=passed,
         units="mm",
         clearance=frame.plan.lap.clearance,
+        origin=_told(frame.origin),
         types=[_type(frame, kind, hashes) for kind in frame.types],
         pieces=[_piece(frame, piece) for piece in frame.pieces],
     )
@@ -60,11 +61,11 @@ def _type(frame: Frame, kind: Type, hashes: Mapping[str, str]) -> TypeEntry:
         marks=[frame.pieces[index].mark for index in kind.pieces],
         section=Section(width=shape.width, depth=shape.depth),
         grade=grade,
-        length=shape.length,
-        volume=shape.volume,
-        mass=mass(shape.volume, grade),
-        start=End(at=list(shape.low), angle=_angle(shape.low, shape.width)),
-        end=End(at=list(shape.high), angle=_angle(shape.high, shape.width)),
+        length=_round(shape.length),
+        volume=_round(shape.volume),
+        mass=_round(mass(shape.volume, grade)),
+        start=End(at=_told(shape.low), angle=_angle(shape.low, shape.width)),
+        end=End(at=_told(shape.high), angle=_angle(shape.high, shape.width)),
         laps=[_feature(shape, cut) for cut in shape.cuts],
     )
 
@@ -73,8 +74,8 @@ def _feature(shape: Shape, cut: Cut) -> Feature:
     return Feature(
         face="top" if cut.upper else "bottom",
         depth=shape.depth / 2,
-        **{"from": list(cut.low)},
-        to=list(cut.high),
+        **{"from": _told(cut.low)},
+        to=_told(cut.high),
         from_angle=_angle(cut.low, shape.width),
         to_angle=_angle(cut.high, shape.width),
         from_is="end" if _same(cut.low, shape.low) else "shoulder",
@@ -83,7 +84,15 @@ def _feature(shape: Shape, cut: Cut) -> Feature:
 
 
 def _angle(line: Pair, width: float) -> float:
-    return math.degrees(math.atan2(width, line[1] - line[0]))
+    return _round(math.degrees(math.atan2(width, line[1] - line[0])))
+
+
+def _told(figures: Sequence[float]) -> list[float]:
+    return [_round(figure) for figure in figures]
+
+
+def _round(figure: float) -> float:
+    return round(figure, DIGITS) + 0.0
 
 
 def _same(one: Pair, other: Pair) -> bool:

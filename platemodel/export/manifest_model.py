@@ -99,7 +99,7 @@ class Half(_Entry):
 
 
 class Place(_Entry):
-    """Where the piece frame stands in the frame.
+    """Where the piece frame stands in the frame, whose 0, 0 is its south-west corner: see origin.
 
     Where turned_over first y to width - y and z to depth - z; then turned by angle_deg about z through 0, 0;
     then shifted by x, y, z.
@@ -137,6 +137,16 @@ class Manifest(_Entry):
             ge=0,
             description="what each lap is longer than its mate is wide, mm: from and to have it already, and the "
             "lines of laps and ends are finished faces, so that a saw's kerf goes into the waste",
+        ),
+    ]
+    origin: Annotated[
+        list[float],
+        Field(
+            min_length=2,
+            max_length=2,
+            description="where the frame's 0, 0 lies in the plan file's own x and y, mm: places here, frame.step, "
+            "frame.stl and frame.glb are in the frame's; frame.ifc and plan.dxf, which go on to other drawings, in the "
+            "plan's, where each x and y is larger by these two",
         ),
     ]
     types: Annotated[list[TypeEntry], Field(min_length=1)]

@@ -50,6 +50,8 @@ KEY = 60.0
 """Width of the key at the right, mm on paper."""
 OFF_FRAME = 0.8
 """Room between the sheet's frame line and a text, mm on paper."""
+BEYOND = 60.0
+"""How far beyond the paper a text is kept off, mm."""
 
 ROLE_WORDS = {
     "under": "under halves only",
@@ -166,11 +168,13 @@ def _overview(frame: Frame, view: PlanView, parts: list[PlanView]) -> Page:
 def _round(page: Page, room: Room) -> list[Box]:
     """What lies round the room of the drawing: the sheet's frame, its title block and the key."""
     left, top, right, bottom = room.left + OFF_FRAME, room.top + OFF_FRAME, room.right - KEY, room.bottom - OFF_FRAME
+    # beyond the paper too, where a name is tried that the frame leaves no room for
+    west, north, east, south = -BEYOND, -BEYOND, page.width + BEYOND, page.height + BEYOND
     return [
-        (0.0, 0.0, page.width, top),
-        (0.0, bottom, page.width, page.height),
-        (0.0, 0.0, left, page.height),
-        (right, 0.0, page.width, page.height),
+        (west, north, east, top),
+        (west, bottom, east, south),
+        (west, top, left, bottom),
+        (right, top, east, bottom),
     ]
 
 

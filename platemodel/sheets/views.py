@@ -19,7 +19,7 @@ from platemodel.sheets.lettering import width
 from platemodel.sheets.mates import BELOW, NAME, REACH, Mate, draw_mates, draw_mates_beside, mates_width
 from platemodel.sheets.page import BLACK, CHAIN, HIDDEN, NARROW, THIN, WIDE, Page
 from platemodel.sheets.running import FIGURE, LINE, run_along
-from platemodel.sheets.zones import BEFORE_DEPTHS, BREAK, Zone, depths_room, oblique, row_width
+from platemodel.sheets.zones import BEFORE_DEPTHS, BREAK, Zone, depths_room, halves, oblique, row_width
 
 BETWEEN = 7.0
 """From one view to the next, mm on paper."""
@@ -33,6 +33,9 @@ EDGE_NAMES_AWAY = 1.6
 EDGE_NAMES = 14.0
 """Room for the names of edges beside an oblique piece, mm on paper."""
 
+
+FLAG_WORDS = 5.5
+"""From the datum end to the words beside its flag (mm on paper)."""
 
 TAPE_LINE = f"tape {SQUARED:g}: hold it here for every figure; not a cut"
 
@@ -65,21 +68,21 @@ def row_height(shape: Shape, scale: float, manner: Manner) -> float:
 
 def room_beside(shape: Shape, scale: float) -> float:
     """Room that a row needs at its right for depths, edges' names and the ends' views, mm on paper."""
-    return _depths_width(shape) + (EDGE_NAMES if oblique(shape) else 0.0) + shape.width / scale + 5.0
+    return _depths_width(shape, scale) + (EDGE_NAMES if oblique(shape) else 0.0) + shape.width / scale + 5.0
 
 
 def ends_left(shape: Shape, scale: float, row: float) -> float:
     """How far right of the left edge of views ``row`` wide the ends' views begin that stand in their line, mm."""
     names = EDGE_NAMES if oblique(shape) else 0.0
-    words = SQUARED / scale + 1.0 + width(TAPE_LINE, 2.5) if squared_line(shape) else 0.0
-    return max(row + _depths_width(shape) + names, words)
+    words = _tape_words(shape, scale) + width(TAPE_LINE, 2.5) if squared_line(shape) else 0.0
+    return max(row + _depths_width(shape, scale) + names, words)
 
 
 def beside_left(shape: Shape, scale: float, row: float) -> float:
     """How far right of the left edge of views ``row`` wide ends and mates stand that are drawn beside them, mm."""
-    words = SQUARED / scale + 1.0 + width(TAPE_LINE, 2.5) if squared_line(shape) else 0.0
+    words = _tape_words(shape, scale) + width(TAPE_LINE, 2.5) if squared_line(shape) else 0.0
     names = EDGE_NAMES_AWAY + width("near edge", 2.5, bold=True) if oblique(shape) else 0.0
-    return max(row + _depths_width(shape), row + names, words) + 1.6
+    return max(row + _depths_width(shape, scale), row + names, words) + 1.6
 
 
 def beside_size(shape: Shape, mates: Sequence[Mate], scale: float, manner: Manner) -> tuple[float, float]:
@@ -103,9 +106,16 @@ def draw_beside(
     draw_mates_beside(page, shape, mates, left, first, scale, manner.forms)
 
 
-def _depths_width(shape: Shape) -> float:
+def _depths_width(shape: Shape, scale: float) -> float:
     """Room for the dimensions of depths beside the side view, mm on paper."""
-    return 8.5 + width(f"{shape.depth / 2:g}", 2.5) + width(f"{shape.depth:g}", 2.5)
+    return 8.5 + width(halves(shape, scale)[0], 2.5) + width(f"{shape.depth:g}", 2.5)
+
+
+def _tape_words(shape: Shape, scale: float) -> float:
+    """How far right of the views' left edge the words stand that say what the tape line is, mm on paper."""
+    line = SQUARED / scale + 1.0
+    # beside the flag's words too, where they stand below the near edge
+    return max(line, FLAG_WORDS + width("datum end", 1.8) + 1.5) if shape.low[0] <= shape.low[1] else line
 
 
 @dataclass(frozen=True)
@@ -224,19 +234,19 @@ def _datum(page: Page, row: _Row) -> None:
     page.line([(x, y), (x, y + 3.6)], WIDE)
     page.area([(x, y), (x + 4.5, y + 1.4), (x, y + 2.8)], BLACK)
     if at_near:
-        page.text(x + 5.5, y + 2.6, "datum end", 1.8)
+        page.text(x + FLAG_WORDS, y + 2.6, "datum end", 1.8)
     else:
         # in two lines, short of the first shoulder's figure
-        page.text(x + 5.5, y + 0.6, "datum", 1.8)
-        page.text(x + 5.5, y + 2.9, "end", 1.8)
+        page.text(x + FLAG_WORDS, y + 0.6, "datum", 1.8)
+        page.text(x + FLAG_WORDS, y + 2.9, "end", 1.8)
     if abs(low[0] - low[1]) > OFF_SQUARE:
         # the board's end, squared before anything is marked
         page.line([(x, row.plan_top), (x, row.plan_bottom)], HIDDEN)
     if squared_line(row.shape):
         # the line squared across that every figure is taped from
-        x += SQUARED / row.scale
-        page.line([(x, row.plan_top - 1.5), (x, row.plan_bottom + 1.5)], CHAIN)
-        page.text(x + 1.0, row.plan_bottom + 4.4, TAPE_LINE, 2.5)
+        tape = x + SQUARED / row.scale
+        page.line([(tape, row.plan_top - 1.5), (tape, row.plan_bottom + 1.5)], CHAIN)
+        page.text(x + _tape_words(row.shape, row.scale), row.plan_bottom + 4.4, TAPE_LINE, 2.5)
 
 
 def _row_depths(page: Page, row: _Row, zones: Sequence[Zone], left: float, end: float) -> None:
@@ -252,16 +262,19 @@ def _row_depths(page: Page, row: _Row, zones: Sequence[Zone], left: float, end: 
     half, whole_depth = shape.depth / 2, shape.depth
     if numbers:
         at, begin = (x, end + 1.0) if beside is None else beside
-        _depth(page, row, at, begin, 0.0, half)
-        _depth(page, row, at, begin, half, whole_depth)
+        words = halves(shape, row.scale)
+        for number, low in enumerate((0.0, half)):
+            _depth(page, row, at, begin, (low, low + half), words[number] if len(words) > 1 else "")
+        if len(words) == 1:
+            page.text(at + 1.2, row.side_bottom - half / row.scale + 1.2, words[0], 2.5)
         if beside is None:
-            x += 3.0 + width(f"{half:g}", 2.5)
-    _depth(page, row, x, end + 1.0, 0.0, whole_depth)
+            x += 3.0 + width(words[0], 2.5)
+    _depth(page, row, x, end + 1.0, (0.0, whole_depth), f"{whole_depth:g}")
 
 
 def _beside_a_shoulder(row: _Row, zones: Sequence[Zone], left: float, end: float) -> tuple[float, float] | None:
     """Where halves have room in a row: the line on paper and the shoulder that it is drawn from; the last such."""
-    shape, needed = row.shape, depths_room(row.shape)
+    shape, needed = row.shape, depths_room(row.shape, row.scale)
     for zone, x in reversed(list(_placed(zones, left, row.scale))):
         along = _along(zone, x, row.scale)
         for position, number in reversed(list(enumerate(zone.cuts))):
@@ -278,14 +291,15 @@ def _beside_a_shoulder(row: _Row, zones: Sequence[Zone], left: float, end: float
     return None
 
 
-def _depth(page: Page, row: _Row, x: float, begin: float, low: float, high: float) -> None:
+def _depth(page: Page, row: _Row, x: float, begin: float, span: tuple[float, float], words: str) -> None:
     """Dimension a depth, mm from the underside, at a place on paper, its extension lines from another."""
-    a, b = row.side_bottom - low / row.scale, row.side_bottom - high / row.scale
+    a, b = (row.side_bottom - depth / row.scale for depth in span)
     page.line([(x, a), (x, b)], THIN)
     for y in (a, b):
         page.line([(begin, y), (x + (0.8 if x > begin else -0.8), y)], THIN)
         page.line([(x - 0.8, y + 0.8), (x + 0.8, y - 0.8)], NARROW)
-    page.text(x + 1.2, (a + b) / 2 + 1.2, f"{high - low:g}", 2.5)
+    if words:
+        page.text(x + 1.2, (a + b) / 2 + 1.2, words, 2.5)
 
 
 def _zone(page: Page, row: _Row, left: float, zone: Zone) -> None:

@@ -16,6 +16,9 @@ BEFORE_DEPTHS, AFTER_DEPTHS = 3.2, 0.9
 BREAK = 7.0
 """Width of a break, mm on paper."""
 
+THIN_HALF = 2.8
+"""A half depth thinner than this has no room for a figure of its own (mm on paper)."""
+
 
 @dataclass(frozen=True)
 class Zone:
@@ -35,7 +38,7 @@ def zones(shape: Shape, scale: float) -> list[Zone]:
     ]
     uncut = all(cut.high != shape.high for cut in shape.cuts)
     for number, cut in enumerate(shape.cuts):
-        after = max(margin, (depths_room(shape) + 0.6) * scale) if uncut else margin
+        after = max(margin, (depths_room(shape, scale) + 0.6) * scale) if uncut else margin
         spans.append((max(0.0, min(cut.low) - margin), min(shape.length, max(cut.high) + after), (number,)))
     spans.sort()
     found: list[Zone] = []
@@ -48,9 +51,15 @@ def zones(shape: Shape, scale: float) -> list[Zone]:
     return found
 
 
-def depths_room(shape: Shape) -> float:
+def depths_room(shape: Shape, scale: float) -> float:
     """Room for a lap's half depths beside its shoulder, mm on paper."""
-    return BEFORE_DEPTHS + width(f"{shape.depth / 2:g}", 2.5) + AFTER_DEPTHS
+    return BEFORE_DEPTHS + width(halves(shape, scale)[0], 2.5) + AFTER_DEPTHS
+
+
+def halves(shape: Shape, scale: float) -> tuple[str, ...]:
+    """The figures of the two half depths from below: one for both where they are too thin for one beside each."""
+    half = f"{shape.depth / 2:g}"
+    return (half, half) if shape.depth / 2 / scale >= THIN_HALF else (f"{half} + {half}",)
 
 
 def rows_of(found: Sequence[Zone], scale: float, room: float) -> list[list[Zone]]:

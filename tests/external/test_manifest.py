@@ -15,10 +15,12 @@ import sys
 from collections.abc import Callable
 from typing import Any
 
+import ezdxf
 import pytest
 from built import PLANS, Built
 from features import difference, rebuilt
 from jsonschema import Draft202012Validator
+from shapely import Polygon
 
 from platemodel.solid.step import read_step
 
@@ -39,6 +41,33 @@ def schema(built: Built) -> dict[str, Any]:
 def test_it_keeps_to_the_schema_beside_it(built: Built) -> None:
     Draft202012Validator.check_schema(schema(built))
     Draft202012Validator(schema(built)).validate(read(built))
+
+
+def test_places_and_origin_lead_to_where_the_plan_s_drawing_has_the_plates(built: Built) -> None:
+    values = read(built)
+    kinds = {kind["type"]: kind for kind in values["types"]}
+    east, north = values["origin"]
+    drawn = [
+        Polygon([(x, y) for x, y, *_ in line.get_points()])
+        for line in ezdxf.readfile(built.folder / "plan.dxf").modelspace().query('LWPOLYLINE[layer=="PLATE"]')
+    ]
+    for piece in values["pieces"]:
+        kind, place = kinds[piece["type"]], piece["place"]
+        (a, b), (c, d), width = kind["start"]["at"], kind["end"]["at"], kind["section"]["width"]
+        outline = [(a, 0.0), (c, 0.0), (d, width), (b, width)]
+        if place["turned_over"]:
+            outline = [(x, width - y) for x, y in outline]
+        cos, sin = (turn(math.radians(place["angle_deg"])) for turn in (math.cos, math.sin))
+        there = Polygon(
+            [(x * cos - y * sin + place["x"] + east, x * sin + y * cos + place["y"] + north) for x, y in outline]
+        )
+        assert min(plate.symmetric_difference(there).area for plate in drawn) < 1.0
+
+
+def test_equal_figures_are_written_alike(built: Built) -> None:
+    laps = [lap for kind in read(built)["types"] for lap in kind["laps"]]
+    figures = [figure for lap in laps for figure in (*lap["from"], *lap["to"], lap["from_angle"], lap["to_angle"])]
+    assert all(figure == round(figure, 9) for figure in figures)
 
 
 def test_the_schema_is_the_one_that_the_command_prints(builder_of_one: Built) -> None:

@@ -110,6 +110,31 @@ CROWDED = {
         splice=200.0,
         stock=(2400.0, 3000.0),
     ),
+    "thin plate beside a bay": Spec(
+        corners=(
+            *((0.0, 0.0), (4788.6, 0.0), (5358.41, -1959.743), (6344.21, -1959.743)),
+            *((6914.02, 0.0), (7899.82, 0.0), (7899.82, 3863.6), (0.0, 3863.6)),
+        ),
+        names=("w1", "w2", "w3", "w4", "w5", "w6", "w7", "w8"),
+        crosses=(("x1", (5225.378, -1502.208), (7090.964, 0.0)),),
+        width=150.0,
+        depth=38.0,
+        leaf=190.0,
+        clearance=0.5,
+        stock=(3600.0, 4800.0, 6000.0),
+        method="pairs",
+    ),
+    "one steep plate short of its wall": Spec(
+        corners=((-1143.822, 0.0), (-1044.276, 3619.631)),
+        names=("w1",),
+        closed=False,
+        gaps=(("w1", 2321.97, 3621.0),),
+        width=75.0,
+        depth=38.0,
+        leaf=115.0,
+        setback=3.0,
+        stock=(2400.0, 3000.0),
+    ),
 }
 """Random plans on whose sheets a label once found a place where there was none."""
 
