@@ -63,26 +63,30 @@ def cross_walls(
         healings.tolerance,
     )
     left_out: list[str] = []
+    found: dict[int, tuple[Single, list[str]]] = {}
+    doubtful = set(range(len(rest)))
     while True:
-        found: dict[int, Single] = {}
         nowhere: dict[int, list[Point]] = {}
-        told = Healings(healings.tolerance, healings.origin)
-        for number in range(len(rest)):
+        for number in sorted(doubtful):
+            told = Healings(healings.tolerance, healings.origin)
             itself = len(shells) + number
-            if itself in leaves.gone:
-                continue
             (one, other), own = rest[number]
             start, end = leaves.held(one, other, itself, told), leaves.held(other, one, itself, told)
             if start is not None and end is not None:
-                found[number] = (start, end), own
+                found[number] = ((start, end), own), told.told
             else:
                 nowhere[number] = [at for at, is_held in ((one, start), (other, end)) if is_held is None]
         if all_wanted or not nowhere:
             break
         for number in nowhere:
+            found.pop(number, None)
             leaves.gone.add(len(shells) + number)
             left_out.append(f"{named(rest[number], healings.origin)}: ends where no other wall is that carries a plate")
-    healings.told += told.told
+        # what may have ended on those that are gone
+        doubtful = {near - len(shells) for number in nowhere for near in leaves.beside(len(shells) + number)}
+        doubtful = {number for number in doubtful if number >= 0}
+    kept = [found[number] for number in sorted(found)]
+    healings.told += [words for _, told_of in kept for words in told_of]
     faults = []
     for number, ends in list(nowhere.items())[:MOST_FAULTS]:
         for at in ends:
@@ -95,7 +99,7 @@ def cross_walls(
     if len(nowhere) > MOST_FAULTS:
         more = f"{len(nowhere) - MOST_FAULTS} more lines end nowhere"
         faults.append(Fault((), more, "expected cross walls alone on the layers that are read"))
-    return list(found.values()), faults, left_out
+    return [single for single, _ in kept], faults, left_out
 
 
 def named(single: Single, origin: Point) -> str:
@@ -122,6 +126,11 @@ class _Leaves:
         """Distance of a point from the nearest area but one."""
         others = [area for number, area in enumerate(self.areas) if number != itself and number not in self.gone]
         return min((float(area.distance(_at(at))) for area in others), default=math.inf)
+
+    def beside(self, number: int) -> set[int]:
+        """The areas that one may hold an end of, or that may hold one of its own."""
+        near = self.tree.query(self.areas[number], predicate="dwithin", distance=2 * max(self.tolerance, HELD))
+        return set(near.tolist()) - self.gone
 
     def held(self, end: Point, other: Point, itself: int, healings: Healings) -> Point | None:
         """An end where it is, or moved along its line on to an area that is not its own; None where none is near."""

@@ -147,10 +147,13 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
         healings.told.append(f"moved to the origin of the plan from {spot(origin)}")
     local = [line.scaled(unit, (west, south)) for line in lines]
     at = None if wish.at is None else (wish.at[0] - origin[0], wish.at[1] - origin[1])
-    crossing = [line for line in local if line.centre or line.layer in wish.crosses]
+    around: list[Drawn] = []
+    crossing: list[Drawn] = []
+    for line in local:
+        (crossing if line.centre or line.layer in wish.crosses else around).append(line)
     # walls inside of which the file itself says that they are, and which the user did not ask for
     offered = bool(crossing) and all(line.centre for line in crossing)
-    traced = trace([line for line in local if line not in crossing], healings)
+    traced = trace(around, healings)
     faults, curved = list(traced.faults), list[str]()
     crossing = single_lines(crossing, healings, faults, curved)
     if not traced.loops and not faults:

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LinearRing, Polygon, hausdorff_distance, points
 
-from platemodel.outlines.crossing import outer_face
+from platemodel.outlines.crossing import cross_walls, outer_face
 from platemodel.outlines.mending import Healings, straightened
 from platemodel.outlines.tracing import Traced, trace
 from platemodel.outlines.values import Drawn
@@ -176,3 +176,17 @@ def test_outer_face_of_centre_lines_is_half_a_leaf_outside(turns: list[float], h
     loop = tuple((5000 * math.cos(math.radians(t)), 5000 * math.sin(math.radians(t))) for t in around)
     wanted = Polygon(loop).buffer(70, join_style="mitre", mitre_limit=1000)
     assert Polygon(outer_face(loop, 140)).symmetric_difference(wanted).area < 1e-3 * wanted.area / 1000
+
+
+def test_of_a_chain_of_walls_inside_all_go_with_the_last() -> None:
+    """Each ends on the next, the last nowhere; one that ends on the outline alone stays."""
+    face = ((0.0, 0.0), (20000.0, 0.0), (20000.0, 9000.0), (0.0, 9000.0))
+    across = [((1000.0 * n, 50.0), (1000.0 * n, 4000.0 + 100 * n)) for n in range(1, 9)]
+    along = [((1000.0 * n, 3000.0 + 100 * n), (1000.0 * n + 1000, 3000.0 + 100 * n)) for n in range(1, 8)]
+    whole = ((15000.0, 50.0), (15000.0, 8952.0))
+    rest = [(line, 100.0) for line in [*across, *along, whole]]
+    healings = Healings(TOLERANCE)
+    found, faults, left_out = cross_walls(rest, [face], 100.0, healings, all_wanted=False)
+    assert (found, faults) == ([(whole, 100.0)], [])
+    assert len(left_out) == len(rest) - 1
+    assert healings.told == []
