@@ -160,7 +160,7 @@ def piece_row(frame: Frame, index: int, boards: Mapping[int, str]) -> list[str]:
         piece.mark,
         str(piece.order),
         f"{FACE_UP[piece.place.turned_over]} {face}",
-        _datum_text(frame, piece),
+        datum_text(frame, piece),
         boards.get(index, ""),
         cuts or "no lap",
     ]
@@ -171,11 +171,17 @@ def _half_text(frame: Frame, number: int, half: Half) -> str:
     return NO_BREAK.join(words)
 
 
-def _datum_text(frame: Frame, piece: Piece) -> str:
-    """Where the datum end lies: at which mate, and to which side of the plan."""
+def datum_text(frame: Frame, piece: Piece, short: bool = False) -> str:
+    """Where the datum end lies: at which mate, where there is one, and to which side of the plan.
+
+    ``short`` gives a side between two winds by its letters; a letter alone would be taken for a run's.
+    """
     first = piece.halves[0] if piece.halves else None
     at = f"at {frame.pieces[first.mate].mark}, " if first is not None and first.ends and min(first.low) <= 1e-6 else ""
-    return f"{at}plan {datum_side(piece)}"
+    side = datum_side(piece)
+    if short and "-" in side:
+        side = "".join(part[0].upper() for part in side.split("-"))
+    return f"{at}plan {side}"
 
 
 def datum_side(piece: Piece) -> str:

@@ -1,7 +1,7 @@
 """Labels to stick on the pieces, on sheets of labels or on a roll, a label a piece in laying order.
 
-A label goes on the face that is up as laid, along the piece, its left to the datum end: that end is at the left of
-either face as drawn. Its code holds mark, type and the solid's code, with spaces between.
+A label goes on the face that is up as laid, either way round: at which mate and to which side of the plan the datum end
+lies it says in words, as the cut sheet does. Its code holds mark, type and the solid's code, with spaces between.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from platemodel.frame.shape import solid_code
 from platemodel.frame.values import Frame, Piece
 from platemodel.plan.values import LabelStock
 from platemodel.sheets.code_2d import draw_code, qr
-from platemodel.sheets.cut_tables import FACE_UP, datum_side
+from platemodel.sheets.cut_tables import FACE_UP, datum_text
 from platemodel.sheets.form import NOT_PROVED, RED
 from platemodel.sheets.lettering import fitted, width
 from platemodel.sheets.page import Page
@@ -87,14 +87,11 @@ def _whole(frame: Frame, piece: Piece) -> tuple[str, str, str, str]:
     """What may not be cut short: length and section, when it is laid, which face is then up, where the datum end is."""
     plate = frame.plan.plate
     face = "underside" if piece.place.turned_over else "top"
-    side = datum_side(piece)
-    # in full where that is short: a letter alone would be taken for a run's
-    side = "".join(part[0].upper() for part in side.split("-")) if "-" in side else side
     return (
         f"{piece.length:.0f} mm, {piece.shape.width:g} × {plate.depth:g} {plate.grade}",
         f"laid {piece.order} of {len(frame.pieces)}",
         f"up: {FACE_UP[piece.place.turned_over]} {face} of {frame.types[piece.type].name}",
-        f"← datum end, plan {side}",
+        f"datum end {datum_text(frame, piece, short=True)}",
     )
 
 
