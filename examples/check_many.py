@@ -16,9 +16,10 @@ def checked(path: str) -> tuple[bool, str]:
     """Whether a plan is good, and what is said of it."""
     try:
         frame = platemodel.frame_of(platemodel.read_plan(path))
+        # a plan may name a file of rules of its own, which is read here
+        broken = [verdict for verdict in platemodel.judge(frame) if not verdict.passed]
     except platemodel.PlanError as error:
         return False, str(error)
-    broken = [verdict for verdict in platemodel.judge(frame) if not verdict.passed]
     lines = [f"{path}: {frame!r}"]
     lines += [f"  {verdict.level}: {verdict.rule}: {verdict.where}" for verdict in broken]
     return all(verdict.level != "must" for verdict in broken), "\n".join(lines)

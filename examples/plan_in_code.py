@@ -5,6 +5,7 @@ Run as: python examples/plan_in_code.py [bays] [folder]; without a folder nothin
 
 from __future__ import annotations
 
+import re
 import sys
 
 import platemodel
@@ -35,12 +36,18 @@ def garages(bays: int) -> platemodel.Plan:
     )
 
 
-def main(bays: int = 3, folder: str | None = None) -> None:
+def main(bays: str = "3", folder: str | None = None) -> None:
     """Say what the row comes to; write its solids where a folder is named."""
+    if not re.fullmatch("[1-9][0-9]{0,2}", bays):
+        raise SystemExit(f"bays: found {bays!r}; expected a whole number from 1 to 999")
     try:
-        frame = platemodel.frame_of(garages(bays))
-    except platemodel.PlanError as error:
+        row(platemodel.frame_of(garages(int(bays))), folder)
+    except (platemodel.PlanError, platemodel.KernelMissing, OSError) as error:
         raise SystemExit(str(error)) from None
+
+
+def row(frame: platemodel.Frame, folder: str | None) -> None:
+    """Say how the pieces lie, and prove them; write them where a folder is named."""
     print(frame)
     for piece in frame.laying:
         laps = ", ".join(f"{half.kind} {'under' if half.under else 'over'}" for half in piece.halves)
@@ -53,4 +60,6 @@ def main(bays: int = 3, folder: str | None = None) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 3, sys.argv[2] if len(sys.argv) > 2 else None)
+    if len(sys.argv) > 3:
+        raise SystemExit("expected at most two words: python examples/plan_in_code.py [bays] [folder]")
+    main(*sys.argv[1:])

@@ -3,8 +3,15 @@
 import json
 import sys
 
-with open(sys.argv[1], encoding="utf-8") as stream:
-    kind = next(one for one in json.load(stream)["types"] if one["type"] == sys.argv[2])
+if len(sys.argv) != 3:
+    raise SystemExit("expected a manifest and a type: python saw_cuts.py DIR/manifest.json T1")
+try:
+    with open(sys.argv[1], encoding="utf-8") as stream:
+        kind = next(one for one in json.load(stream)["types"] if one["type"] == sys.argv[2])
+except StopIteration:
+    raise SystemExit(f"{sys.argv[1]}: has no type {sys.argv[2]!r}; expected one such as T1") from None
+except (OSError, ValueError, LookupError, TypeError) as error:
+    raise SystemExit(f"{sys.argv[1]}: cannot be read as a manifest: {error!r}") from None
 cuts = [("through", "whole depth", kind[end]["at"], kind[end]["angle"]) for end in ("start", "end")]
 for lap in kind["laps"]:
     lines = [line for line in ("from", "to") if lap[f"{line}_is"] == "shoulder"]

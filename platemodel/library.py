@@ -92,6 +92,7 @@ def judge(frame: Frame) -> list[Verdict]:
     """Judge every rule of the trade on a frame alone, without what ``[site]`` measures of the shell.
 
     A verdict has its level, ``must`` or ``advice``, its source, what was found and where.
+    Raises :class:`PlanError` where the plan names a file of rules, and that cannot be read or is not one.
 
     >>> import platemodel
     >>> frame = platemodel.frame_of(platemodel.parse_plan(platemodel.starter_plan()))
@@ -171,6 +172,8 @@ def drawing(frame: Frame) -> Page:
 def sheets_of(frame: Frame) -> dict[str, Page]:
     """The sheets of a frame by name, as a build draws them, but the cover and those of ``[site]``.
 
+    Raises :class:`PlanError` where the plan names a file of rules, and that cannot be read or is not one.
+
     >>> import platemodel
     >>> frame = platemodel.frame_of(platemodel.parse_plan(platemodel.starter_plan()))
     >>> list(platemodel.sheets_of(frame))[:2]
@@ -198,7 +201,9 @@ def write_step(frame: Frame, folder: str | Path) -> list[Path]:
 
 
 def write_stl(frame: Frame, folder: str | Path) -> list[Path]:
-    """Write frame.stl and pieces/T1.stl … into a folder; gives the files.
+    """Write frame.stl and pieces/T1.stl … into a folder; gives the files. They are not proved by that.
+
+    Raises :class:`OSError` where the folder cannot be written to; files written before that stay.
 
     >>> import platemodel, tempfile
     >>> frame = platemodel.frame_of(platemodel.parse_plan(platemodel.starter_plan()))
@@ -214,7 +219,10 @@ def write_stl(frame: Frame, folder: str | Path) -> list[Path]:
 
 
 def write_glb(frame: Frame, file: str | Path) -> Path:
-    """Write a frame for viewers, glTF 2.0 in metres, into a file; gives it."""
+    """Write a frame for viewers, glTF 2.0 in metres, into a file; gives it.
+
+    Its folder is not made. Raises :class:`OSError` where the file cannot be written.
+    """
     from platemodel.export.meshes import write_glb as write
 
     write(frame, Path(file))
