@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -21,6 +22,7 @@ from platemodel.cli.watch import Watch
 from platemodel.estate.records import KEPT, MARK, begin, keep, kept, listed, others, plan_key
 from platemodel.estate.summary import write_summary
 from platemodel.estate.tables import Result
+from platemodel.estate.values import House
 from platemodel.export.folder import judge_target, locked, own_files
 from platemodel.faults import InputError, plain
 from platemodel.plan.values import LabelStock
@@ -137,8 +139,9 @@ def _results(named: dict[str, str], target: Path, wishes: Wishes, tally: Tally) 
     keys = {name: plan_key(Path(plan), wishes.parts, wishes.labels) for name, plan in named.items()}
     results: dict[str, Result] = {}
     jobs: list[Job] = []
+    houses = {} if wishes.force else _kept_houses(target, keys)
     for name, plan in named.items():
-        house = None if wishes.force else kept(target, name, keys[name])
+        house = houses.get(name)
         if house is not None:
             tally.unchanged += 1
             results[name] = Result(name, plan, house, folder=name)
@@ -155,6 +158,18 @@ def _results(named: dict[str, str], target: Path, wishes: Wishes, tally: Tally) 
     return [results[name] for name in named]
 
 
+def _kept_houses(target: Path, keys: Mapping[str, str | None]) -> dict[str, House | None]:
+    """What is remembered of each house by its name and key, None where it must be built."""
+    # every file is hashed, and a hash lets other threads go on
+    with ThreadPoolExecutor(processors()) as pool:
+        return dict(zip(keys, pool.map(lambda name: kept(target, name, keys[name]), keys), strict=True))
+
+
+def processors() -> int:
+    """How many processors this program may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
 @contextmanager
 def _hired(address: str | None, jobs: int) -> Iterator[tuple[Hire, int]]:
     """What hires workers, of a cluster or of this machine, and how many jobs they do at a time."""
@@ -163,8 +178,7 @@ def _hired(address: str | None, jobs: int) -> Iterator[tuple[Hire, int]]:
             yield hired
         return
     load()
-    processors = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    yield crew, min(processors, jobs)
+    yield crew, min(processors(), jobs)
 
 
 def load() -> None:

@@ -7,7 +7,7 @@ from html import escape
 from pathlib import Path
 from string import Template
 
-from platemodel.estate.pooling import Lot
+from platemodel.estate.pooling import Lot, together
 from platemodel.estate.sharing import SharedType
 from platemodel.estate.tables import Result
 from platemodel.export.lists import number
@@ -46,7 +46,7 @@ def estate_page(
         failed=_failed(failed),
         houses=_houses(results, pages),
         types=_types(shared),
-        boards="" if lots is None else _boards(lots),
+        boards="" if lots is None else _boards(lots, together(len(results) - len(failed), len(results))),
     )
 
 
@@ -69,8 +69,9 @@ def _counts(
         f"{alone} boards, {metres:.1f} m, needed house by house, and {spare} spare",
     ]
     if lots is not None:
-        together = sum(lot.metres for lot in lots)
-        parts.append(f"{sum(lot.bought for lot in lots)} boards, {together:.1f} m, needed for all together")
+        whom = together(len(houses), len(results))
+        pooled = sum(lot.metres for lot in lots)
+        parts.append(f"{sum(lot.bought for lot in lots)} boards, {pooled:.1f} m, needed for {whom}")
     return " · ".join(parts)
 
 
@@ -126,7 +127,7 @@ def _types(shared: Sequence[SharedType]) -> str:
     return _table("Types", head, rows, 3) + rest
 
 
-def _boards(lots: Sequence[Lot]) -> str:
+def _boards(lots: Sequence[Lot], whom: str) -> str:
     rows = [
         [
             "×".join(number(side) for side in (lot.width, lot.depth)),
@@ -142,10 +143,10 @@ def _boards(lots: Sequence[Lot]) -> str:
     ]
     head = ["section, mm", "grade", "pieces", "boards to buy", "from the yard", "metres", "waste", "the least"]
     return (
-        "<section><h2>Boards for all houses together</h2>"
+        f"<section><h2>Boards for {whom}</h2>"
         "<p>Order and saw by boards.csv: it says which house's pieces come from each board. Spare boards are yours to "
         "add. The buying lists in the houses' folders are for that house alone. Rows of one section and grade are of "
-        "plans whose stocks differ.</p>"
+        "plans whose stocks differ. Waste is here by length, which in boards of one section is that by volume.</p>"
         f"{_table('Boards', head, rows, 2)}</section>"
     )
 

@@ -85,3 +85,10 @@ def pooled(houses: Iterable[tuple[str, House]]) -> list[Lot]:
                 taken[stock.yard, number] += 1
         lots.append(Lot(width, depth, grade, tuple(group), made, purchase))
     return sorted(lots, key=lambda lot: (lot.width, lot.depth, lot.grade))
+
+
+def together(good: int, houses: int) -> str:
+    """For how many of so many houses boards are cut together, in words: a house that failed is not among them."""
+    if good == houses:
+        return f"all {houses} houses together"
+    return f"the {good} good houses together" if good != 1 else "the one good house"

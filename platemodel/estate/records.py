@@ -7,12 +7,13 @@ with others.
 from __future__ import annotations
 
 import csv
+import errno
 import hashlib
 import json
 import os
 import tempfile
 import tomllib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -20,7 +21,7 @@ from typing import Any
 from platemodel import __version__
 from platemodel.estate.pooling import Lot, pooled
 from platemodel.estate.values import House
-from platemodel.export.folder import LIST
+from platemodel.export.folder import LIST, uninterrupted
 from platemodel.plan.values import LabelStock
 
 KEPT = ".built"
@@ -75,7 +76,7 @@ def keep(target: Path, name: str, key: str, house: House) -> None:
 
 
 def kept(target: Path, name: str, key: str | None) -> House | None:
-    """The house remembered under a key, where its folder still holds all of its files; else None."""
+    """The house remembered under a key, where its folder still holds all of its files as built; else None."""
     try:
         record: Any = json.loads((target / KEPT / f"{name}.json").read_text("utf-8"))
         if key is None or record["key"] != key or record["files"] != listed(target / name):
@@ -111,22 +112,50 @@ def listed(folder: Path) -> str:
 
 
 def _whole(folder: Path) -> bool:
-    """Whether every file that a build listed is there, as long as it was."""
+    """Whether every file that a build listed is there as it was written, by its SHA-256."""
     with open(folder / LIST, newline="", encoding="utf-8") as stream:
-        return all((folder / row["file"]).stat().st_size == int(row["bytes"]) for row in csv.DictReader(stream))
+        rows = list(csv.DictReader(stream))
+    # a file cut short is found without any being read
+    if any((folder / row["file"]).stat().st_size != int(row["bytes"]) for row in rows):
+        return False
+    return all(_sha256(folder / row["file"]) == row["sha256"] for row in rows)
+
+
+def _sha256(path: Path) -> str:
+    with open(path, "rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 def replace_file(path: Path, text: str) -> None:
     """Write a text file whole, or leave what stood there."""
-    number, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    replace_files({path: text})
+
+
+def replace_files(texts: Mapping[Path, str], without: Iterable[Path] = ()) -> None:
+    """Write text files, all of them whole, or leave what stood there; files of ``without`` go where all are written.
+
+    Raises :class:`OSError` where one cannot be written.
+    """
+    written: dict[Path, Path] = {}
     try:
-        # a file's name may hold what is no text
-        with open(number, "w", encoding="utf-8", errors="backslashreplace", newline="") as stream:
-            stream.write(text)
-            os.fchmod(number, 0o644)
-        Path(name).replace(path)
+        for path, text in texts.items():
+            if path.is_dir():
+                raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+            number, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+            written[path] = Path(name)
+            # a file's name may hold what is no text
+            with open(number, "w", encoding="utf-8", errors="backslashreplace", newline="") as stream:
+                stream.write(text)
+                os.fchmod(number, 0o644)
+        # a rename takes no room on the disk; a stop between two would leave new beside old
+        with uninterrupted():
+            for path, new in written.items():
+                new.replace(path)
+            for path in without:
+                path.unlink(missing_ok=True)
     # a stop too leaves no half of a file behind; it is raised again
     except BaseException:
-        with suppress(OSError):
-            Path(name).unlink()
+        for new in written.values():
+            with suppress(OSError):
+                new.unlink()
         raise

@@ -1,13 +1,13 @@
-"""The page and the tables over all houses, written into the estate's folder, each whole or not at all."""
+"""The page and the tables over all houses, written into the estate's folder all together or not at all."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from contextlib import suppress
 from pathlib import Path
 
 from platemodel.estate.page import estate_page
-from platemodel.estate.records import kept_lots, replace_file
+from platemodel.estate.pooling import together
+from platemodel.estate.records import kept_lots, replace_files
 from platemodel.estate.sharing import shared_types
 from platemodel.estate.tables import Result, boards_table, summary_table, types_table
 
@@ -16,25 +16,24 @@ def write_summary(target: Path, results: Sequence[Result], parts: Collection[str
     """Write index.html, summary.csv, types.csv and, where boards are cut for all, boards.csv.
 
     Gives what the houses come to, in words. ``parts`` are those that the houses' folders hold.
+    Raises :class:`OSError` where one of them cannot be written; those of an earlier run are then left as they are.
     """
     good = [(result.name, result.house) for result in results if result.house is not None]
     types = shared_types(good)
     lots = kept_lots(target, good) if pool else None
-    replace_file(target / "summary.csv", summary_table(results))
-    replace_file(target / "types.csv", types_table(types, "solids" in parts))
+    texts = {"summary.csv": summary_table(results), "types.csv": types_table(types, "solids" in parts)}
     if lots is not None:
-        replace_file(target / "boards.csv", boards_table(lots))
-    else:
-        # of an earlier run, it would tell of boards for other pieces
-        with suppress(FileNotFoundError):
-            (target / "boards.csv").unlink()
-    replace_file(target / "index.html", estate_page(f"{len(results)} houses", results, types, lots, "page" in parts))
+        texts["boards.csv"] = boards_table(lots)
+    texts["index.html"] = estate_page(f"{len(results)} houses", results, types, lots, "page" in parts)
+    # of an earlier run, it would tell of boards for other pieces
+    stale = [target / "boards.csv"] if lots is None else []
+    replace_files({target / name: text for name, text in texts.items()}, stale)
     shared = sum(kind.houses > 1 for kind in types)
     if lots is None:
         spare = sum(house.spare for _, house in good)
         boards = f"{sum(house.boards for _, house in good)} boards and {spare} spare"
     else:
-        boards = f"{sum(lot.bought for lot in lots)} boards for all together without spare ones"
+        boards = f"{sum(lot.bought for lot in lots)} boards for {together(len(good), len(results))} without spare ones"
     mass = sum(house.mass for _, house in good)
     return (
         f"{sum(len(house.timbers) for _, house in good)} pieces of {len(types)} types, {shared} in several houses, "

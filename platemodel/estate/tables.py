@@ -40,7 +40,7 @@ def _row(result: Result) -> list[object]:
     front: list[object] = [safe(result.name), safe(result.plan)]
     if house is None:
         said = " | ".join(result.said)
-        return [*front, "", "failed", *[""] * 9, result.folder, safe(said)]
+        return [*front, "", "failed", *[""] * 9, _path(result.folder), safe(said)]
     return [
         *front,
         safe(house.title),
@@ -54,9 +54,14 @@ def _row(result: Result) -> list[object]:
         f"{house.waste:.1f}",
         f"{house.mass:.1f}",
         house.advice,
-        result.folder,
+        _path(result.folder),
         "",
     ]
+
+
+def _path(path: str) -> str:
+    """A path that a spreadsheet will not take for a formula, and that still opens: its own folder put before it."""
+    return path if safe(path) == path else f"./{path}"
 
 
 def types_table(types: Iterable[SharedType], solids: bool) -> str:
@@ -75,7 +80,7 @@ def types_table(types: Iterable[SharedType], solids: bool) -> str:
                 kind.count,
                 kind.houses,
                 solid_code(kind.shape),
-                f"{first.house}/pieces/{first.type}.step" if solids else "",
+                _path(f"{first.house}/pieces/{first.type}.step") if solids else "",
                 safe("; ".join(f"{use.house} {use.type} x {use.count}" for use in kind.uses)),
             ]
         )

@@ -136,7 +136,13 @@ def test_only_what_has_changed_is_built(place: Path, capsys: Any, asked: list[Jo
     assert jobs("--force") == ["a", "b", "c"]
     (place / "b.toml").write_text(PLANS["b"] + "\n# a remark\n")
     assert jobs() == ["b"]
-    (place / "out" / "c" / "frame.stl").write_bytes(b"cut short")
+    solid = place / "out" / "c" / "frame.stl"
+    sound = solid.read_bytes()
+    solid.write_bytes(sound[:-3] + bytes([sound[-3] ^ 1]) + sound[-2:])
+    assert jobs() == ["b", "c"]
+    solid.write_bytes(sound)
+    assert jobs() == ["b"]
+    solid.write_bytes(b"cut short")
     assert jobs() == ["b", "c"]
     shutil.rmtree(place / "out" / "a" / "pieces")
     assert jobs() == ["a", "b", "c"]
@@ -167,6 +173,7 @@ def test_a_plan_that_goes_bad_is_told_and_its_old_results_are_kept(place: Path, 
     code, out, err = left(["build", "a.toml", "c.toml", "-o", "out", *PARTS, "--pool"], capsys)
     assert code == 2
     assert "1 built" not in out
+    assert "boards for the one good house without spare ones" in out
     assert "out/b is of an earlier run" in err
     assert tree(place / "out" / "a") == before
     assert "still holds results of an earlier plan" in (place / "out" / "index.html").read_text()

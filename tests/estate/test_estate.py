@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import csv
+import errno
 import io
 import json
+import os
+import tempfile
 from collections import Counter
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -16,10 +20,12 @@ from platemodel.estate.page import estate_page
 from platemodel.estate.pooling import pooled
 from platemodel.estate.records import begin, kept_lots
 from platemodel.estate.sharing import shared_types
+from platemodel.estate.summary import write_summary
 from platemodel.estate.tables import Result, boards_table, summary_table, types_table
 from platemodel.estate.values import House
 from platemodel.frame import decide
 from platemodel.frame.shape import TURNS, Cut, Shape, solid_code
+from platemodel.frame.values import Piece
 from platemodel.plan import parse_plan
 
 YARD = "[stock]\nlengths = [4800, 6000]\nyard = [{ length = 6000, count = 2 }]\n"
@@ -149,6 +155,82 @@ def test_page_and_tables_tell_failures_and_hold_no_markup_of_others(houses: list
     assert "'=1+1.toml,,failed" in rows[-1]
     assert types_table(types, solids=True).count("/pieces/T") == len(types)
     assert boards_table(lots).count("\n") == 1 + sum(len(lot.boards) for lot in lots)
+    assert "needed for the 4 good houses together" in page
+    assert "<h2>Boards for the 4 good houses together</h2>" in page
     sound = estate_page("4 houses", results[:-1], types, None, pages=False)
     assert "All 4 houses are proved" in sound
     assert "boards.csv" not in sound
+    assert "<h2>Boards for all 4 houses together</h2>" in estate_page("4 houses", results[:-1], types, lots, pages=True)
+
+
+@pytest.mark.parametrize("sign", "=+-@")
+def test_a_folder_that_a_spreadsheet_would_take_for_a_formula_still_opens(
+    sign: str, houses: list[tuple[str, House]], tmp_path: Path
+) -> None:
+    name = f"{sign}1+1"
+    (tmp_path / name / "pieces").mkdir(parents=True)
+    one = houses[0][1]
+    for text in (
+        summary_table([Result(name, f"{name}.toml", one, folder=name), Result(name, "", None, folder=name)]),
+        types_table(shared_types([(name, one)]), solids=True),
+    ):
+        cells = [cell for row in csv.reader(io.StringIO(text)) for cell in row]
+        assert not [cell for cell in cells if cell.startswith(sign)]
+        for row in csv.DictReader(io.StringIO(text)):
+            path = row.get("folder") or row["file"].rpartition("/")[0]
+            assert (tmp_path / path).samefile(tmp_path / name / ("pieces" if "file" in row else ""))
+
+
+def test_waste_is_by_volume_where_widths_differ() -> None:
+    wall = '[[cross]]\nleaf = 140\nplate_width = 75\nfrom = { wall = "front", at = 3000 }\nto = [3000, 4000]\n'
+    frame = decide(parse_plan(f"{house()}{wall}"))
+    cut = [(board.length, [frame.pieces[index] for index in board.pieces]) for board in frame.boards]
+    assert {piece.laid.width for piece in frame.pieces} == {75.0, 100.0}
+
+    def percent(across: Callable[[Piece], float]) -> float:
+        used = sum(length * across(pieces[0]) for length, pieces in cut)
+        return 100 * (1 - sum(piece.length * across(piece) for _, pieces in cut for piece in pieces) / used)
+
+    one = House.of(frame, [])
+    assert one.waste == pytest.approx(percent(lambda piece: piece.laid.width))
+    assert one.waste != pytest.approx(percent(lambda _: 1.0), abs=0.1)
+    page = estate_page("1 houses", [Result("a", "a.toml", one, folder="a")], [], pooled([("a", one)]), pages=True)
+    assert "Waste, here and as waste_percent in summary.csv, is by volume" in page
+
+
+@pytest.mark.parametrize("pool", [True, False])
+def test_page_and_tables_are_all_new_or_all_as_they_were(
+    pool: bool, houses: list[tuple[str, House]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def files() -> dict[str, str]:
+        return {path.name: path.read_text("utf-8") for path in tmp_path.iterdir() if path.is_file()}
+
+    results = [Result(name, f"{name}.toml", one, folder=name) for name, one in houses]
+    begin(tmp_path)
+    write_summary(tmp_path, results[1:], (), pool=True)
+    before = files()
+    assert sorted(before) == ["boards.csv", "index.html", "summary.csv", "types.csv"]
+    real = tempfile.mkstemp
+
+    def full(prefix: str, dir: Path) -> tuple[int, str]:
+        if prefix.startswith(".index.html"):
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        return real(prefix=prefix, dir=dir)
+
+    with monkeypatch.context() as without_room:
+        without_room.setattr(tempfile, "mkstemp", full)
+        with pytest.raises(OSError, match="No space left"):
+            write_summary(tmp_path, results, (), pool)
+    assert files() == before
+    # where a folder stands in the page's way too
+    page = (tmp_path / "index.html").read_text("utf-8")
+    (tmp_path / "index.html").unlink()
+    (tmp_path / "index.html").mkdir()
+    with pytest.raises(IsADirectoryError):
+        write_summary(tmp_path, results, (), pool)
+    assert {**files(), "index.html": page} == before
+    (tmp_path / "index.html").rmdir()
+    write_summary(tmp_path, results, (), pool)
+    after = files()
+    assert set(before) - set(after) == (set() if pool else {"boards.csv"})
+    assert all(after[name] != before[name] for name in after)
