@@ -12,7 +12,7 @@ from platemodel.frame import decide
 from platemodel.frame.bands import COLLINEAR_ANGLE, LEAST_ANGLE
 from platemodel.outlines.crossing import named
 from platemodel.outlines.mending import Healings, off
-from platemodel.outlines.values import Loop, spot
+from platemodel.outlines.values import Loop, counted, spot
 from platemodel.outlines.writing import Draft, cross_name, plan_text
 from platemodel.plan import parse_plan
 from platemodel.plan.values import Point
@@ -21,7 +21,7 @@ TOUCHING = 1e-3
 """Outlines nearer than this touch (mm)."""
 
 MOST_FAULTS = 40
-"""Pairs of outlines that touch beyond this are counted, not told one by one."""
+"""Faults of a plan, and pairs of outlines that touch, beyond this are counted, not told one by one."""
 
 
 def bends(faces: Sequence[Loop], healings: Healings) -> list[Fault]:
@@ -82,11 +82,25 @@ def judged(draft: Draft, healings: Healings, left_out: list[str], offered: bool)
                 continue
         spared = _spared(draft, error) if offered else {}
         if not spared:
-            faults = [Fault((), fault.found, fault.expected) for fault in error.faults]
-            raise PlanError(faults, f"{draft.source}: as a plan")
+            raise PlanError(_told(draft, error, healings, offered), f"{draft.source}: as a plan")
         for number, why in spared.items():
             left_out.append(f"{named(draft.crosses[number], healings.origin)}: {why}")
         draft = _without_crosses(draft, frozenset(spared))
+
+
+def _told(draft: Draft, error: PlanError, healings: Healings, offered: bool) -> list[Fault]:
+    """The faults of a plan, and whether single lines that are no walls' centre lines may be to blame."""
+    faults = [Fault((), fault.found, fault.expected) for fault in error.faults[:MOST_FAULTS]]
+    if len(error.faults) > MOST_FAULTS:
+        more = f"{len(error.faults) - MOST_FAULTS} more faults"
+        faults.append(Fault((), more, "expected lines that are walls alone"))
+    if draft.crosses and not offered and _wrong(replace(draft, crosses=(), openings=()), healings) is None:
+        lines = counted(len(draft.crosses), "single line")
+        expected = (
+            "expected of single lines walls' centre lines alone; others, such as faces, on a layer that is not read"
+        )
+        faults.append(Fault((), f"without the {lines} inside it makes a plan", expected))
+    return faults
 
 
 def _wrong(draft: Draft, healings: Healings) -> PlanError | None:

@@ -202,3 +202,32 @@ def test_blocks_turned_and_mirrored_give_the_outline_that_is_seen(draw: Any, wan
     assert (code, err) == (0, "")
     assert "healed" not in out
     assert alike(outline(), wanted, 1e-5)
+
+
+def faces_of_walls(count: int) -> Callable[[Any, Any], None]:
+    """An outline, and inside it as many pairs of lines, 100 mm apart, as a wall has faces."""
+
+    def draw(_: Any, space: Any) -> None:
+        space.add_lwpolyline(box(0, 0, 1000 * count + 1000, 6000).exterior.coords)
+        for x in range(1000, 1000 * count + 1, 1000):
+            for face in (x, x + 100):
+                space.add_line((face, 50), (face, 5950))
+
+    return draw
+
+
+def test_faces_of_walls_taken_for_centre_lines_are_told_as_such(capsys: Any) -> None:
+    drawn(faces_of_walls(3))
+    code, out, err = new(capsys)
+    assert (code, out) == (2, "")
+    *others, last = err.splitlines()
+    assert any("'inside 1' and 'inside 2'" in line for line in others)
+    told = "platemodel: a.dxf: as a plan: without the 6 single lines inside it makes a plan; expected of single lines"
+    assert last.startswith(told)
+
+
+def test_many_faults_are_counted(capsys: Any) -> None:
+    drawn(faces_of_walls(15))
+    lines = new(capsys)[2].splitlines()
+    assert len(lines) == 42
+    assert "more faults; expected lines that are walls alone" in lines[40]
