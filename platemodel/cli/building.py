@@ -283,7 +283,7 @@ def _say_locked(changes: Sequence[Verdict]) -> None:
 def _say(frame: Frame, judged: Judged, target: Path | None) -> None:
     for verdict in judged.verdicts:
         if not verdict.passed and verdict.level == "advice":
-            click.echo(f"advice: {verdict.rule}: {verdict.where} ({verdict.source})", err=True)
+            click.echo(f"advice: not so: {verdict.rule}: {verdict.where} ({verdict.source})", err=True)
     if not judged.proof.passed:
         click.echo("platemodel: NOT PROVED", err=True)
         for line in failures(frame, judged):

@@ -100,7 +100,8 @@ def layer_question(found: Foreign) -> Question | None:
         closed = sum(line.closed for line in lines)
         words = f"{closed} closed and {len(lines) - closed} open lines, {east - west:.6g} by {north - south:.6g}"
         said.append(f"'{name}' ({words})")
-    return Question(f"has lines on several {found.layers}s: {', '.join(said)}", tuple(known), "--layer")
+    inside = "; one with centre lines of inside walls alone is for --cross"
+    return Question(f"has lines on several {found.layers}s: {', '.join(said)}{inside}", tuple(known), "--layer")
 
 
 def unit_question(lines: tuple[Drawn, ...], told: float | None) -> Question | None:

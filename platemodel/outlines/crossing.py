@@ -11,7 +11,7 @@ from typing import Any
 
 from platemodel.faults import Fault
 from platemodel.outlines.mending import Healings
-from platemodel.outlines.values import Loop, Segment, Single, spot
+from platemodel.outlines.values import Drawn, Loop, Segment, Single, spot
 from platemodel.plan.values import Point
 
 HELD = 1.0
@@ -161,3 +161,21 @@ def _at(point: Point) -> Any:
 
 def _spot(point: Point, origin: Point) -> str:
     return spot((point[0] + origin[0], point[1] + origin[1]))
+
+
+def from_leaf_to_leaf(lines: Sequence[Drawn], faces: Sequence[Loop], leaf: float, reach: float) -> dict[str, int]:
+    """How many straight single lines of each layer go from leaf to leaf, their ends within ``reach`` (mm)."""
+    from shapely import Polygon, prepare, union_all
+
+    shells = [Polygon(face) for face in faces]
+    leaves = union_all([shell.difference(shell.buffer(-leaf, join_style="mitre")) for shell in shells])
+    prepare(leaves)
+    found: dict[str, int] = {}
+    for line in lines:
+        single = not line.closed and len(line.points) == 2 and line.bow <= HELD
+        if single and all(leaves.dwithin(_at(end), max(reach, HELD)) for end in line.points):
+            (ax, ay), (bx, by) = line.points
+            # a line that lies along a leaf is one of its faces
+            if not leaves.dwithin(_at(((ax + bx) / 2, (ay + by) / 2)), leaf):
+                found[line.layer] = found.get(line.layer, 0) + 1
+    return found

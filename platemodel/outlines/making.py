@@ -16,7 +16,7 @@ from platemodel.outlines.choosing import (
     unit_question,
     unknown_layer,
 )
-from platemodel.outlines.crossing import cross_walls, outer_face
+from platemodel.outlines.crossing import cross_walls, from_leaf_to_leaf, outer_face
 from platemodel.outlines.judging import apart, bends, judged
 from platemodel.outlines.mending import Healings, without_repeats
 from platemodel.outlines.tracing import Traced, is_plain, joined_in_line, single_lines, trace
@@ -112,9 +112,11 @@ def make(file: str, source: str, found: Foreign, wish: Wish) -> Made | Question:
             f"{source}: its lines reach over {size}; expected at most {WIDEST / 1000:.6g} m: another --unit, or the "
             f"lines of one building alone, on a {found.layers} of their own or --at a place in it"
         )
+    assumed = "" if wish.leaf or found.leaf else ", as none is told: --leaf"
     wish = replace(wish, leaf=wish.leaf or found.leaf or LEAF)
     try:
-        return _made(file, source, found, lines, unit, wish)
+        made = _made(file, source, found, lines, unit, wish)
+        return replace(made, summary=made.summary + assumed)
     except _Bent as bent:
         wider = next(
             (most for most in WIDER if most > wish.tolerance and _goes(source, found, lines, unit, wish, most)), None
@@ -169,6 +171,7 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
         cross_walls(rest, faces, leaf, healings, all_wanted=not offered) if faces else ([], [], [])
     )
     left_out += nowhere
+    left_out += _not_asked_for(found, wish, unit, (west, south), faces, healings)
     bent = bends(faces, healings)
     if bent and not faults and not wrong:
         raise _Bent(bent, source)
@@ -183,6 +186,22 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     inside = f", {counted(len(draft.openings), 'opening')}" if draft.openings else ""
     summary = f"{counted(len(faces), 'outline')}, {counted(len(draft.crosses), 'cross wall')}{inside}, leaf {leaf:g} mm"
     return Made(text, tuple(healings.told), tuple(left_out), summary)
+
+
+def _not_asked_for(
+    found: Foreign, wish: Wish, unit: float, origin: Point, faces: Sequence[Loop], healings: Healings
+) -> list[str]:
+    """Layers that were not named, and hold what seem to be centre lines of inside walls, in words."""
+    others = [line for line in found.lines if wish.layers and line.layer not in (*wish.layers, *wish.crosses)]
+    others = [line.scaled(unit, origin) for line in others if line.hidden is None]
+    if not others or not faces or len(others) > MOST_POINTS:
+        return []
+    seem = from_leaf_to_leaf(others, faces, wish.leaf or LEAF, healings.tolerance)
+    return [
+        f"{counted(count, 'line')} from leaf to leaf on {found.layers} '{name}'; --cross '{name}' takes centre lines "
+        "of inside walls"
+        for name, count in seem.items()
+    ]
 
 
 def _picked(

@@ -68,7 +68,7 @@ def test_plan_to_dxf_to_plan_is_the_same_frame(capsys: Any) -> None:
     words = ["--from", "plan.dxf", "--layer", "WALL-OUTER-FACE", "--cross", "WALL-CENTRE-LINE"]
     code, out, err = new(capsys, *words)
     assert (code, err) == (0, "")
-    assert out.splitlines()[0] == "found: 1 outline, 2 cross walls, leaf 100 mm"
+    assert out.splitlines()[0] == "found: 1 outline, 2 cross walls, leaf 100 mm, as none is told: --leaf"
     same(decide(read_plan("made.toml")), frame)
 
 
