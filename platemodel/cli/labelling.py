@@ -22,7 +22,7 @@ def wished(labels: str | None, parts: Sequence[str]) -> LabelStock | None:
         return None
     if "labels" not in parts:
         raise InputError("--labels: labels are not among the parts of --only; expected 'labels' among them")
-    if labels == COMMON:
+    if labels.upper() == COMMON:
         return label_stock()
     if not Path(labels).exists():
         raise InputError(f"--labels: '{labels}' is no file; expected {COMMON}, or a file with a table [labels]")

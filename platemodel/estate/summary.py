@@ -33,7 +33,8 @@ def write_summary(target: Path, results: Sequence[Result], parts: Collection[str
         spare = sum(house.spare for _, house in good)
         boards = f"{sum(house.boards for _, house in good)} boards and {spare} spare"
     else:
-        boards = f"{sum(lot.bought for lot in lots)} boards for {together(len(good), len(results))} without spare ones"
+        bought, whom = sum(lot.bought for lot in lots), together(len(good), len(results))
+        boards = f"{bought} boards for {whom} without spare ones (by boards.csv, not the houses' own lists)"
     mass = sum(house.mass for _, house in good)
     return (
         f"{sum(len(house.timbers) for _, house in good)} pieces of {len(types)} types, {shared} in several houses, "

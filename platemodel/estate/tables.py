@@ -88,7 +88,10 @@ def types_table(types: Iterable[SharedType], solids: bool) -> str:
 
 
 def boards_table(lots: Iterable[Lot]) -> str:
-    """A row a board that is cut for all houses together: the pieces sawn from it, in order."""
+    """A row a board that is cut for all houses together: the pieces sawn from it, in order.
+
+    Its number has a P, so that it is not taken for a board of a house's own pack.
+    """
     rows = []
     count = 0
     for lot in lots:
@@ -96,5 +99,5 @@ def boards_table(lots: Iterable[Lot]) -> str:
             count += 1
             cut = " + ".join(f"{house} {mark}" for house, mark, _ in (lot.of[index] for index in board.pieces))
             section = [number(lot.width), number(lot.depth), lot.grade, number(board.length)]
-            rows.append([count, *section, "yard" if board.yard else "buy", number(board.offcut), safe(cut)])
+            rows.append([f"P{count}", *section, "yard" if board.yard else "buy", number(board.offcut), safe(cut)])
     return table(["board", "width_mm", "depth_mm", "grade", "length_mm", "from", "offcut_mm", "pieces"], rows)

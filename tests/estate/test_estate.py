@@ -155,11 +155,14 @@ def test_page_and_tables_tell_failures_and_hold_no_markup_of_others(houses: list
     assert "'=1+1.toml,,failed" in rows[-1]
     assert types_table(types, solids=True).count("/pieces/T") == len(types)
     assert boards_table(lots).count("\n") == 1 + sum(len(lot.boards) for lot in lots)
+    assert [row.partition(",")[0] for row in boards_table(lots).splitlines()[1:3]] == ["P1", "P2"]
     assert "needed for the 4 good houses together" in page
+    assert "with these boards they do not hold" in page
     assert "<h2>Boards for the 4 good houses together</h2>" in page
     sound = estate_page("4 houses", results[:-1], types, None, pages=False)
     assert "All 4 houses are proved" in sound
     assert "boards.csv" not in sound
+    assert "do not hold" not in sound
     assert "<h2>Boards for all 4 houses together</h2>" in estate_page("4 houses", results[:-1], types, lots, pages=True)
 
 
