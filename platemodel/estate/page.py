@@ -147,7 +147,8 @@ def _boards(lots: Sequence[Lot], whom: str) -> str:
         "<p>Order and saw by boards.csv: it says which house's pieces come from each board. Spare boards are yours to "
         "add. <strong>Each house's own pack, page and buying list tell boards to buy, and from which board a piece is "
         "sawn, for that house alone: with these boards they do not hold.</strong> Its cut sheets and all else do. "
-        "Rows of one section and grade are of plans whose stocks differ. Waste is here by length, which in boards of one section is that by volume.</p>"
+        "Rows of one section and grade are of plans whose stocks differ. Waste is here by length, which in boards of "
+        "one section is that by volume.</p>"
         f"{_table('Boards', head, rows, 2)}</section>"
     )
 
