@@ -89,7 +89,7 @@ def _whole(frame: Frame, piece: Piece) -> tuple[str, str, str, str]:
     face = "underside" if piece.place.turned_over else "top"
     return (
         f"{piece.length:.0f} mm, {piece.shape.width:g} × {plate.depth:g} {plate.grade}",
-        f"laid {piece.order} of {len(frame.pieces)}",
+        f"laying no. {piece.order} of {len(frame.pieces)}",
         f"up: {FACE_UP[piece.place.turned_over]} {face} of {frame.types[piece.type].name}",
         f"datum end {datum_text(frame, piece, short=True)}",
     )

@@ -141,7 +141,7 @@ def test_words_stand_each_on_their_own_label_clear_of_the_code(stock: str) -> No
                 piece = frame.laying[seen // given.each]
                 assert said.split(" ")[0] == piece.mark
                 assert f"{piece.length:.0f} mm" in said
-                assert f"laid {piece.order} of {len(frame.pieces)}" in said
+                assert f"laying no. {piece.order} of {len(frame.pieces)}" in said
                 assert ("underside of" in said) == piece.place.turned_over
                 (datum,) = (word["text"] for word in own if "datum end" in word["text"])
                 said_of = re.fullmatch(r"datum end (?:at (\S+), )?plan (\S+)", datum)
