@@ -82,7 +82,9 @@ def judged(draft: Draft, healings: Healings, left_out: list[str], offered: bool)
                 continue
         spared = _spared(draft, error) if offered else {}
         if not spared:
-            raise PlanError(_told(draft, error, healings, offered), f"{draft.source}: as a plan")
+            there = healings.origin[0] - draft.origin[0], healings.origin[1] - draft.origin[1]
+            moved = f" moved to its origin from {spot(there)}" if draft.origin != healings.origin else ""
+            raise PlanError(_told(draft, error, healings, offered), f"{draft.source}: as a plan{moved}")
         for number, why in spared.items():
             left_out.append(f"{named(draft.crosses[number], healings.origin)}: {why}")
         draft = _without_crosses(draft, frozenset(spared))

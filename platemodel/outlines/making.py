@@ -143,10 +143,7 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     leaf = wish.leaf or LEAF
     west, south, _, _ = extent(lines)
     origin = (west * unit, south * unit)
-    moved = max(map(abs, origin)) > FARTHEST
-    healings = Healings(wish.tolerance, (0.0, 0.0) if moved else origin)
-    if moved:
-        healings.told.append(f"moved to the origin of the plan from {spot(origin)}")
+    healings = Healings(wish.tolerance, origin)
     local = [line.scaled(unit, (west, south)) for line in lines]
     at = None if wish.at is None else (wish.at[0] - origin[0], wish.at[1] - origin[1])
     around: list[Drawn] = []
@@ -166,6 +163,10 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     left_out = [*found.left_out, *traced.left_out, *curved]
     if at is not None and faces:
         faces, rest = _picked(faces, rest, at, healings, faults, left_out)
+    # far off, the plan begins where its lines do: of several houses those of the one
+    begin = (
+        (0.0, 0.0) if at is None or not faces else tuple(min(corner[axis] for corner in faces[0]) for axis in (0, 1))
+    )
     faults += apart(faces, healings)
     crosses, wrong, nowhere = (
         cross_walls(rest, faces, leaf, healings, all_wanted=not offered) if faces else ([], [], [])
@@ -180,7 +181,11 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
     holes = tuple(
         hole.scaled(unit, (west, south)) for hole in found.openings if hole.layer in {line.layer for line in lines}
     )
-    draft = Draft(file, source, tuple(faces), tuple(crosses), leaf, placed(holes, faces, crosses, leaf))
+    draft = Draft(file, source, tuple(faces), tuple(crosses), leaf, origin, placed(holes, faces, crosses, leaf))
+    there = (origin[0] + begin[0], origin[1] + begin[1])
+    if max(map(abs, there)) > FARTHEST:
+        healings.told.insert(0, f"moved to the origin of the plan from {spot(there)}")
+        draft = replace(draft, origin=(-begin[0], -begin[1]))
     draft = judged(draft, healings, left_out, offered)
     text = plan_text(draft, healings, left_out)
     inside = f", {counted(len(draft.openings), 'opening')}" if draft.openings else ""

@@ -33,13 +33,17 @@ class Hole:
 
 @dataclass(frozen=True)
 class Draft:
-    """What a plan is written from: outer faces and single lines in mm about an origin, and openings."""
+    """What a plan is written from: outer faces and single lines in mm about an origin, and openings.
+
+    ``origin`` is where the plan has that.
+    """
 
     file: str
     source: str
     faces: tuple[Loop, ...]
     crosses: tuple[Single, ...]
     leaf: float
+    origin: Point
     openings: tuple[Hole, ...] = ()
 
 
@@ -104,13 +108,13 @@ def plan_text(draft: Draft, healings: Healings, left_out: Sequence[str]) -> str:
     lines += [f"# Healed within {healings.tolerance:g} mm: {plain(told)}" for told in healings.told]
     lines += [f"# Left out: {plain(words)}" for words in left_out]
     for index, face in enumerate(draft.faces):
-        corners = ", ".join(_point(corner, healings.origin) for corner in face)
+        corners = ", ".join(_point(corner, draft.origin) for corner in face)
         lines += ["[[shell]]", f"name = {quoted(shell_name(index, len(draft.faces)))}", f"leaf = {number(draft.leaf)}"]
         lines += ["setback = 0                       # from the outer face of the leaf to the plate"]
         lines += [f"corners = [{corners}]   # on the outer face of the leaf", ""]
     for index, ((start, end), own) in enumerate(draft.crosses):
         lines += ["[[cross]]", f"name = {quoted(cross_name(index))}", f"leaf = {number(own)}"]
-        lines += [f"from = {_point(start, healings.origin)}", f"to = {_point(end, healings.origin)}", ""]
+        lines += [f"from = {_point(start, draft.origin)}", f"to = {_point(end, draft.origin)}", ""]
     for hole in draft.openings:
         lines += ["[[opening]]                       # its lintel is taken to lie under the plate: no splice here"]
         lines += [f"name = {quoted(hole.name)}", f"wall = {quoted(hole.wall)}"]

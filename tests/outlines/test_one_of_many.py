@@ -76,6 +76,29 @@ def test_one_house_of_a_whole_town(capsys: Any) -> None:
     assert outline().equals(box(900_000, 1_800_000, 909_000, 1_806_000))
 
 
+def test_far_off_places_are_those_of_the_file(capsys: Any) -> None:
+    """On a national grid: what is refused tells places that lead there, and the plan begins at the house alone."""
+    first, second = box(432000, 5400000, 432009, 5400006), box(432009, 5400002, 432018, 5400008)
+    Path("a.wkt").write_text(f"{first.wkt}\n{second.wkt}\n")
+    told = refused(capsys, "--from", "a.wkt", "--unit", "m")
+    # shapely begins a box at its south-east corner
+    assert "the outlines at (432009000.0, 5400000000.0) and (432018000.0, 5400002000.0) touch" in told
+    assert "--at 432004500,5400003000 for the first" in told
+    code, out, _ = new(capsys, "--from", "a.wkt", "--unit", "m", "--at", "432013500,5400005000")
+    assert code == 0
+    assert "healed: moved to the origin of the plan from (432009000.0, 5400002000.0)" in out
+    assert outline().equals(box(0, 0, 9000, 6000))
+    told = refused(capsys, "--from", "a.wkt", "--unit", "m", "--at", "13500,5000")
+    assert "no outline goes round (13500.0, 5000.0); all 2 lie between (432000000.0, 5400000000.0) and" in told
+    bent = Polygon([(432000, 5400000), (432004.5, 5399999.85), (432009, 5400000), (432009, 5400006), (432000, 5400006)])
+    Path("b.wkt").write_text(bent.wkt)
+    assert "the corner at (432004500.0, 5399999850.0) turns" in refused(capsys, "--from", "b.wkt", "--unit", "m")
+    faces = [f"LINESTRING ({x} 5400000.05, {x} 5400005.95)" for x in (432004, 432004.1)]
+    Path("c.wkt").write_text("\n".join([first.wkt, *faces]))
+    told = refused(capsys, "--from", "c.wkt", "--unit", "m")
+    assert "c.wkt: as a plan moved to its origin from (432000000.0, 5400000000.0): " in told
+
+
 @pytest.mark.parametrize("at", ["here", "1;2", "1,2,3", "1", "", "nan,1", "1,inf", "1e999,0"])
 def test_a_place_that_is_none(at: str, capsys: Any) -> None:
     Path("a.wkt").write_text(LONG.wkt)
