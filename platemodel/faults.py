@@ -24,6 +24,11 @@ def path_text(path: KeyPath) -> str:
     return text
 
 
+def counted(number: int, one: str, many: str = "") -> str:
+    """So many of something, in words."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
 def plain(text: str) -> str:
     r"""A text on one line of a terminal: what cannot be printed is written as its escape.
 

@@ -13,13 +13,11 @@ COMMON = "A4"
 """Asks for the stock that an empty [labels] is."""
 
 
-def wished(labels: str | None, parts: Sequence[str]) -> LabelStock | None:
+def wished(labels: str, parts: Sequence[str]) -> LabelStock:
     """The stock that is asked for: the common one, or that of a file's [labels]; ``parts`` are those wanted.
 
     Raises :class:`~platemodel.faults.InputError`, or :class:`~platemodel.faults.PlanError` where the file is at fault.
     """
-    if labels is None:
-        return None
     if "labels" not in parts:
         raise InputError("--labels: labels are not among the parts of --only; expected 'labels' among them")
     if labels.upper() == COMMON:

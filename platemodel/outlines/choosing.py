@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from platemodel.faults import nearest
-from platemodel.outlines.values import Drawn, Foreign, counted, extent
+from platemodel.faults import counted, nearest
+from platemodel.outlines.values import Drawn, Foreign, extent
 from platemodel.plan.values import Point
 
 Box = tuple[float, float, float, float]

@@ -11,7 +11,7 @@ from typing import Any
 
 from platemodel.faults import Fault
 from platemodel.outlines.mending import Healings
-from platemodel.outlines.values import Drawn, Loop, Segment, Single, spot
+from platemodel.outlines.values import Drawn, Loop, Segment, Single
 from platemodel.plan.values import Point
 
 HELD = 1.0
@@ -52,12 +52,11 @@ def cross_walls(
     ``leaf`` is that of the walls whose outer ``faces`` these are. A line that ends nowhere is a fault where
     ``all_wanted``; elsewhere it is left out, and so is what then ends nowhere.
     """
-    from shapely import LineString, Polygon
+    from shapely import LineString
 
-    shells = [Polygon(face) for face in faces]
     leaves = _Leaves(
         [
-            *(shell.difference(shell.buffer(-leaf, join_style="mitre")) for shell in shells),
+            *_leaves_of(faces, leaf),
             *(LineString(line).buffer(own / 2, cap_style="flat") for line, own in rest),
         ],
         healings.tolerance,
@@ -69,7 +68,7 @@ def cross_walls(
         nowhere: dict[int, list[Point]] = {}
         for number in sorted(doubtful):
             told = Healings(healings.tolerance, healings.origin)
-            itself = len(shells) + number
+            itself = len(faces) + number
             (one, other), own = rest[number]
             start, end = leaves.held(one, other, itself, told), leaves.held(other, one, itself, told)
             if start is not None and end is not None:
@@ -80,35 +79,35 @@ def cross_walls(
             break
         for number in nowhere:
             found.pop(number, None)
-            leaves.gone.add(len(shells) + number)
-            left_out.append(f"{named(rest[number], healings.origin)}: ends where no other wall is that carries a plate")
+            leaves.gone.add(len(faces) + number)
+            left_out.append(f"{named(rest[number], healings)}: ends where no other wall is that carries a plate")
         # what may have ended on those that are gone
-        doubtful = {near - len(shells) for number in nowhere for near in leaves.beside(len(shells) + number)}
+        doubtful = {near - len(faces) for number in nowhere for near in leaves.beside(len(faces) + number)}
         doubtful = {number for number in doubtful if number >= 0}
     kept = [found[number] for number in sorted(found)]
     healings.told += [words for _, told_of in kept for words in told_of]
     faults = []
     for number, ends in list(nowhere.items())[:MOST_FAULTS]:
         for at in ends:
-            words = f"the line {_from_to(rest[number][0], healings.origin)} ends"
-            by = leaves.distance(at, len(shells) + number)
+            words = f"the line {_from_to(rest[number][0], healings)} ends"
+            by = leaves.distance(at, len(faces) + number)
             expected = (
                 f"expected each end of a cross wall on the leaf of another wall, within {healings.tolerance:g} mm"
             )
-            faults.append(Fault((), f"{words} {by:.1f} mm from any leaf at {_spot(at, healings.origin)}", expected))
+            faults.append(Fault((), f"{words} {by:.1f} mm from any leaf at {healings.spot(at)}", expected))
     if len(nowhere) > MOST_FAULTS:
         more = f"{len(nowhere) - MOST_FAULTS} more lines end nowhere"
         faults.append(Fault((), more, "expected cross walls alone on the layers that are read"))
     return [single for single, _ in kept], faults, left_out
 
 
-def named(single: Single, origin: Point) -> str:
+def named(single: Single, healings: Healings) -> str:
     """A cross wall in words."""
-    return f"wall inside {_from_to(single[0], origin)}, {single[1]:g} mm thick"
+    return f"wall inside {_from_to(single[0], healings)}, {single[1]:g} mm thick"
 
 
-def _from_to(line: Segment, origin: Point) -> str:
-    return f"from {_spot(line[0], origin)} to {_spot(line[1], origin)}"
+def _from_to(line: Segment, healings: Healings) -> str:
+    return f"from {healings.spot(line[0])} to {healings.spot(line[1])}"
 
 
 class _Leaves:
@@ -159,16 +158,19 @@ def _at(point: Point) -> Any:
     return At(point)
 
 
-def _spot(point: Point, origin: Point) -> str:
-    return spot((point[0] + origin[0], point[1] + origin[1]))
+def _leaves_of(faces: Sequence[Loop], leaf: float) -> list[Any]:
+    """The areas that the leaves of shells take up, by their outer faces."""
+    from shapely import Polygon
+
+    shells = [Polygon(face) for face in faces]
+    return [shell.difference(shell.buffer(-leaf, join_style="mitre")) for shell in shells]
 
 
 def from_leaf_to_leaf(lines: Sequence[Drawn], faces: Sequence[Loop], leaf: float, reach: float) -> dict[str, int]:
     """How many straight single lines of each layer go from leaf to leaf, their ends within ``reach`` (mm)."""
-    from shapely import Polygon, prepare, union_all
+    from shapely import prepare, union_all
 
-    shells = [Polygon(face) for face in faces]
-    leaves = union_all([shell.difference(shell.buffer(-leaf, join_style="mitre")) for shell in shells])
+    leaves = union_all(_leaves_of(faces, leaf))
     prepare(leaves)
     found: dict[str, int] = {}
     for line in lines:

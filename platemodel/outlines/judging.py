@@ -7,15 +7,14 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from platemodel.faults import Fault, PlanError
+from platemodel.faults import Fault, PlanError, counted
 from platemodel.frame import decide
 from platemodel.frame.bands import COLLINEAR_ANGLE, LEAST_ANGLE
 from platemodel.outlines.crossing import named
 from platemodel.outlines.mending import Healings, off
-from platemodel.outlines.values import Loop, counted, spot
+from platemodel.outlines.values import Loop, spot
 from platemodel.outlines.writing import Draft, cross_name, plan_text
 from platemodel.plan import parse_plan
-from platemodel.plan.values import Point
 
 TOUCHING = 1e-3
 """Outlines nearer than this touch (mm)."""
@@ -34,7 +33,7 @@ def bends(faces: Sequence[Loop], healings: Healings) -> list[Fault]:
             turn = abs(math.degrees(math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)))
             if COLLINEAR_ANGLE < turn < LEAST_ANGLE - 1e-3:
                 by = off(here, (before, after))
-                words = f"the corner at {_spot(here, healings)} turns by {turn:.3g}°, {by:.1f} mm off the straight"
+                words = f"the corner at {healings.spot(here)} turns by {turn:.3g}°, {by:.1f} mm off the straight"
                 expected = f"expected corners of {LEAST_ANGLE:g}° to {180 - LEAST_ANGLE:g}°, where plates lap, or none"
                 faults.append(Fault((), words, expected))
     return faults
@@ -52,7 +51,7 @@ def apart(faces: Sequence[Loop], healings: Healings) -> list[Fault]:
             if other <= one:
                 continue
             how = "overlap" if shape.intersection(shapes[other]).area > shape.length else "touch"
-            words = f"the outlines at {_spot(faces[one][0], healings)} and {_spot(faces[other][0], healings)} {how}"
+            words = f"the outlines at {healings.spot(faces[one][0])} and {healings.spot(faces[other][0])} {how}"
             inside = shape.representative_point()
             x, y = inside.x + healings.origin[0], inside.y + healings.origin[1]
             expected = f"expected houses that stand apart, or one of them alone: --at {x:.0f},{y:.0f} for the first"
@@ -86,7 +85,7 @@ def judged(draft: Draft, healings: Healings, left_out: list[str], offered: bool)
             moved = f" moved to its origin from {spot(there)}" if draft.origin != healings.origin else ""
             raise PlanError(_told(draft, error, healings, offered), f"{draft.source}: as a plan{moved}")
         for number, why in spared.items():
-            left_out.append(f"{named(draft.crosses[number], healings.origin)}: {why}")
+            left_out.append(f"{named(draft.crosses[number], healings)}: {why}")
         draft = _without_crosses(draft, frozenset(spared))
 
 
@@ -145,7 +144,3 @@ def _without_crosses(draft: Draft, gone: frozenset[int]) -> Draft:
     lost = {cross_name(index) for index in gone}
     holes = (replace(hole, wall=renamed.get(hole.wall, hole.wall)) for hole in draft.openings if hole.wall not in lost)
     return replace(draft, crosses=tuple(draft.crosses[index] for index in kept), openings=tuple(holes))
-
-
-def _spot(point: Point, healings: Healings) -> str:
-    return spot((point[0] + healings.origin[0], point[1] + healings.origin[1]))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from platemodel.faults import Fault, InputError, PlanError
+from platemodel.faults import Fault, InputError, PlanError, counted
 from platemodel.outlines.choosing import (
     UNITS,
     Question,
@@ -20,7 +20,7 @@ from platemodel.outlines.crossing import cross_walls, from_leaf_to_leaf, outer_f
 from platemodel.outlines.judging import apart, bends, judged
 from platemodel.outlines.mending import Healings, without_repeats
 from platemodel.outlines.tracing import Traced, is_plain, joined_in_line, single_lines, trace
-from platemodel.outlines.values import Drawn, Foreign, Loop, Segment, Single, counted, extent, spot
+from platemodel.outlines.values import Drawn, Foreign, Loop, Segment, Single, extent, spot
 from platemodel.outlines.writing import Draft, placed, plan_text
 from platemodel.plan.values import Point
 
@@ -172,12 +172,12 @@ def _made(file: str, source: str, found: Foreign, lines: tuple[Drawn, ...], unit
         cross_walls(rest, faces, leaf, healings, all_wanted=not offered) if faces else ([], [], [])
     )
     left_out += nowhere
-    left_out += _not_asked_for(found, wish, unit, (west, south), faces, healings)
     bent = bends(faces, healings)
     if bent and not faults and not wrong:
         raise _Bent(bent, source)
     if faults or wrong or bent:
         raise PlanError([*faults, *bent, *wrong], source)
+    left_out += _not_asked_for(found, wish, unit, (west, south), faces, healings)
     holes = tuple(
         hole.scaled(unit, (west, south)) for hole in found.openings if hole.layer in {line.layer for line in lines}
     )
@@ -216,11 +216,11 @@ def _picked(
     from shapely import LineString, Polygon
     from shapely import Point as At
 
-    there = spot((at[0] + healings.origin[0], at[1] + healings.origin[1]))
+    there = healings.spot(at)
     picked = [face for face in faces if Polygon(face).covers(At(at))]
     if not picked:
         box = extent(tuple(Drawn(face, True, "", "") for face in faces))
-        low, high = (spot((box[side] + healings.origin[0], box[side + 1] + healings.origin[1])) for side in (0, 2))
+        low, high = (healings.spot((box[side], box[side + 1])) for side in (0, 2))
         found = f"no outline goes round {there}; all {len(faces)} lie between {low} and {high}"
         faults.append(Fault((), found, "expected --at a place inside of one, in mm"))
         return faces, rest
@@ -251,7 +251,7 @@ def _no_outline(traced: Traced, healings: Healings) -> Fault:
     gap = traced.gap
     if gap is not None:
         here, there, by = gap
-        at = [spot((x + healings.origin[0], y + healings.origin[1])) for x, y in (here, there)]
+        at = [healings.spot(place) for place in (here, there)]
         said = f"; of its open ends those at {at[0]} and {at[1]} are the nearest, {by:.1f} mm apart"
     left = f" ({'; '.join(traced.left_out[:5])})" if traced.left_out else ""
     expected = f"expected one that is closed within {healings.tolerance:g} mm (--tolerance), on the chosen layer"

@@ -18,10 +18,13 @@ class Healings:
     origin: Point = (0.0, 0.0)
     told: list[str] = field(default_factory=list)
 
+    def spot(self, point: Point) -> str:
+        """A place of what is healed, in words, as the drawing has it."""
+        return spot((point[0] + self.origin[0], point[1] + self.origin[1]))
+
     def tell(self, what: str, at: Point, by: float | None = None) -> None:
         """Note one healing: where it is, and how far something was moved, mm, if it was."""
-        there = spot((at[0] + self.origin[0], at[1] + self.origin[1]))
-        self.told.append(f"{what} at {there}" + ("" if by is None else f", {by:.3g} mm"))
+        self.told.append(f"{what} at {self.spot(at)}" + ("" if by is None else f", {by:.3g} mm"))
 
 
 def meeting(one: Segment, other: Segment) -> Point | None:

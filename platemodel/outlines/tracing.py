@@ -14,7 +14,7 @@ from typing import Any
 
 from platemodel.faults import Fault
 from platemodel.outlines.mending import Healings, closing, foot, joined, meeting, off, straightened, without_repeats
-from platemodel.outlines.values import DUST, Drawn, Loop, Segment, spot
+from platemodel.outlines.values import DUST, Drawn, Loop, Segment
 from platemodel.plan.model import MOST_CORNERS
 from platemodel.plan.values import Point
 
@@ -76,7 +76,7 @@ def _straight(line: Drawn, healings: Healings, faults: list[Fault], left_out: li
     if line.bow <= healings.tolerance:
         healings.tell(f"{line.where}: curve taken straight", at, line.bow)
         return True
-    there = spot((at[0] + healings.origin[0], at[1] + healings.origin[1]))
+    there = healings.spot(at)
     found = f"{line.where} on '{line.layer}' is curved, by {line.bow:.0f} mm off the straight, from {there} on"
     if line.round:
         # a column, the way of a door: no wall
@@ -299,7 +299,7 @@ def is_plain(loop: Loop, healings: Healings, faults: list[Fault]) -> bool:
     from shapely import Polygon
     from shapely.validation import explain_validity
 
-    at = spot((loop[0][0] + healings.origin[0], loop[0][1] + healings.origin[1]))
+    at = healings.spot(loop[0])
     if len(loop) > MOST_CORNERS:
         found = f"the outline at {at} has {len(loop)} corners"
         faults.append(Fault((), found, f"expected at most {MOST_CORNERS}: straight walls, not a curve in steps"))
@@ -311,8 +311,8 @@ def is_plain(loop: Loop, healings: Healings, faults: list[Fault]) -> bool:
     if shape.is_valid or crossing is None:
         faults.append(Fault((), f"the outline at {at} encloses nothing", "expected one round a building"))
     else:
-        x, y = (float(part) + healings.origin[axis] for axis, part in enumerate(crossing.groups()))
-        found = f"the outline at {at} crosses or touches itself at {spot((x, y))}"
+        x, y = map(float, crossing.groups())
+        found = f"the outline at {at} crosses or touches itself at {healings.spot((x, y))}"
         faults.append(Fault((), found, "expected one that goes round once"))
     return False
 
@@ -334,5 +334,4 @@ def _outermost(loops: Sequence[Loop], healings: Healings, left_out: list[str]) -
 
 
 def _inside(corner: Point, healings: Healings) -> str:
-    at = spot((corner[0] + healings.origin[0], corner[1] + healings.origin[1]))
-    return f"outline at {at}: lies inside another, an inner face or a room"
+    return f"outline at {healings.spot(corner)}: lies inside another, an inner face or a room"

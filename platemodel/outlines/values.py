@@ -61,11 +61,6 @@ class Foreign:
     left_on: tuple[tuple[str, str], ...] = ()
 
 
-def counted(count: int, what: str) -> str:
-    """So many of something, in words."""
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
-
-
 def spot(point: Point) -> str:
     """A point in words, to a tenth of a millimetre."""
     return f"({point[0]:.1f}, {point[1]:.1f})"

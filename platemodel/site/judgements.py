@@ -57,8 +57,3 @@ def of_findings(rules: RuleSet, findings: Iterable[Finding]) -> Iterator[Judgeme
         ]
         worst = (min if figure.sense == "least" else max)(found, key=lambda item: item.value)
         yield judged(figure, figure.words, failures, f"{worst.value:.1f}{unit} at worst, {worst.where}")
-
-
-def counted(number: int, one: str, many: str = "") -> str:
-    """So many of something, in words."""
-    return f"{number} {one if number == 1 else many or one + 's'}"

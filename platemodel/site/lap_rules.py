@@ -6,13 +6,14 @@ import itertools
 import math
 from collections.abc import Iterator
 
+from platemodel.faults import counted
 from platemodel.frame.laps import sides_by_run
 from platemodel.frame.runs import on_run
 from platemodel.frame.splices import apart_wanted
 from platemodel.frame.staggering import clashes
 from platemodel.frame.strip import least_between
 from platemodel.frame.values import Frame
-from platemodel.site.judgements import Failure, Judgement, counted, judged
+from platemodel.site.judgements import Failure, Judgement, judged
 from platemodel.site.rule_set import Figure, RuleSet
 
 

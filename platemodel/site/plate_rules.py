@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from platemodel.faults import counted
 from platemodel.frame.runs import on_run
 from platemodel.frame.values import Frame
-from platemodel.site.judgements import Failure, Judgement, counted, judged
+from platemodel.site.judgements import Failure, Judgement, judged
 from platemodel.site.rule_set import RuleSet
 
 

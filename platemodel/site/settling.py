@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from platemodel.faults import counted
 from platemodel.frame.tape import whole
 from platemodel.plan.values import Plan
-from platemodel.site.judgements import Judgement, counted
+from platemodel.site.judgements import Judgement
 from platemodel.site.setting_out_values import Plate, Step
 from platemodel.site.shell_rules import Measured
 

@@ -10,13 +10,14 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from platemodel.faults import counted
 from platemodel.frame.tape import whole
 from platemodel.plan.values import Plan
 from platemodel.site.as_built import AsBuilt
 from platemodel.site.bedding import Bedding
 from platemodel.site.faces import past_inner
 from platemodel.site.fitting import FitStation, Placed
-from platemodel.site.judgements import Failure, Finding, Judgement, counted, of_findings
+from platemodel.site.judgements import Failure, Finding, Judgement, of_findings
 from platemodel.site.rule_set import RuleSet
 
 IN_ANY = 5000.0

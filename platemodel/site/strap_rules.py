@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from platemodel.faults import counted
 from platemodel.frame.values import Frame
-from platemodel.site.judgements import Failure, Judgement, counted, judged
+from platemodel.site.judgements import Failure, Judgement, judged
 from platemodel.site.rule_set import RuleSet
 from platemodel.site.strapping import Strapping
 
