@@ -95,7 +95,7 @@ class Spec:
 
     def frame(self) -> Frame:
         """The decided frame."""
-        return _decided(self.text())
+        return decided(self.text())
 
     def moved(self, degrees: float, by: XY) -> Spec:
         """The same plan turned about the origin and then shifted."""
@@ -128,8 +128,8 @@ class Spec:
         )
 
 
-@functools.lru_cache(maxsize=16)
-def _decided(text: str) -> Frame:
+@functools.lru_cache(maxsize=64)
+def decided(text: str) -> Frame:
     """The frame of a plan's text: what a plan is tried by is asked for again at once by the test itself."""
     return decide(parse_plan(text))
 

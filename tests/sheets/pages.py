@@ -8,10 +8,9 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from bench.terrace import terrace
-from plans import Spec
+from plans import Spec, decided
 
-from platemodel.frame import Frame, decide
-from platemodel.plan import parse_plan
+from platemodel.frame import Frame
 from platemodel.sheets.lettering import width
 from platemodel.sheets.page import Area, Hatch, Line, Page, Text
 
@@ -62,15 +61,9 @@ BROAD = Spec(
 
 def on(text: str, size: str) -> Frame:
     """The decided frame of a plan's text, its sheets of a size."""
-    frame = _decided("\n".join(line for line in text.splitlines() if not line.startswith("sheet =")))
+    frame = decided("\n".join(line for line in text.splitlines() if not line.startswith("sheet =")))
     job = frame.plan.job.model_copy(update={"sheet": size})
     return dataclasses.replace(frame, plan=dataclasses.replace(frame.plan, job=job))
-
-
-@functools.lru_cache(maxsize=64)
-def _decided(text: str) -> Frame:
-    """A plan's frame, which does not depend on the paper, decided once for all tests."""
-    return decide(parse_plan(text))
 
 
 @functools.cache
